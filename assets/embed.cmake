@@ -1,0 +1,16 @@
+# Writes OUT, a C file with the bytes of each of FILES (a list, relative to DIR) and one table of them.
+set(arrays "")
+set(rows "")
+set(n 0)
+foreach(name IN LISTS FILES)
+  file(READ "${DIR}/${name}" hex HEX)
+  string(LENGTH "${hex}" digits)
+  math(EXPR size "${digits} / 2")
+  string(REGEX REPLACE "([0-9a-f][0-9a-f])" "0x\\1," bytes "${hex}")
+  string(REGEX REPLACE "((0x..,){24})" "\\1\n" bytes "${bytes}")
+  string(APPEND arrays "static const unsigned char asset_${n}[] = {\n${bytes}0x00};\n\n")
+  string(APPEND rows "    {\"${name}\", asset_${n}, ${size}},\n")
+  math(EXPR n "${n} + 1")
+endforeach()
+file(WRITE "${OUT}" "/* Written by embed.cmake at build time; do not edit. */\n#include \"assets/asset.h\"\n\n"
+  "${arrays}const struct asset asset_table[] = {\n${rows}    {0, 0, 0},\n};\n")

@@ -1,0 +1,47 @@
+/* The one module that writes files other than the database: exports, sheets, backups, calendars. Everything
+ * goes through open, write, fsync and rename, so that a power cut leaves the old file or the new one, never
+ * half of either. */
+#ifndef CORE_BASE_FILE_H
+#define CORE_BASE_FILE_H
+
+#include <stddef.h>
+
+#include "core/base/fail.h"
+
+/* Longest text file that is read whole: a guard against being handed a disk image. */
+#define FILE_READ_MAX ((size_t)64 * 1024 * 1024)
+
+/* Reads a whole file; *text is allocated, ended by a zero byte that *size does not count, and is the caller's
+ * to free(). Fails on anything that is not a regular file, or is larger than FILE_READ_MAX. */
+int file_read(const char *path, char **text, size_t *size, struct fail *f);
+
+/* A file being written beside its final place. */
+struct file_writer {
+    int fd;
+    char path[4096];      /* where it will be */
+    char temp_path[4128]; /* where it is until then: same folder, new name */
+};
+
+/* Begins to replace `path`: opens a new file (mode 0600, never following a link) in the same folder. */
+int file_begin(struct file_writer *w, const char *path, struct fail *f);
+
+int file_write(struct file_writer *w, const void *bytes, size_t size, struct fail *f);
+
+/* Puts the written file in place: syncs it, renames it over `path`, syncs the folder. On failure the old file
+ * stands and the new one is gone. */
+int file_commit(struct file_writer *w, struct fail *f);
+
+/* Gives up: removes what was written; the old file stands. Safe after file_begin() failed. */
+void file_abandon(struct file_writer *w);
+
+/* All of the above for text that is ready. */
+int file_replace(const char *path, const void *bytes, size_t size, struct fail *f);
+
+/* Moves a finished file from temp_path over path and syncs the folder (a backup that SQLite has written,
+ * say). */
+int file_put_in_place(const char *temp_path, const char *path, struct fail *f);
+
+/* Makes every missing folder of `path`, mode 0700. */
+int file_make_folders(const char *path, struct fail *f);
+
+#endif

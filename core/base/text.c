@@ -1,0 +1,216 @@
+/* Character classes and widths come from utf8proc, so that they do not depend on the locale of the terminal
+ * that happens to be attached. */
+#include "core/base/text.h"
+
+#include <ctype.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <string.h>
+#include <utf8proc.h>
+
+enum { MARKS_MAX = 2 };
+
+static const char replacement[] = "\xEF\xBF\xBD"; /* U+FFFD */
+
+uint32_t text_decode(const char *s, int *length)
+{
+    utf8proc_int32_t code;
+    if (*s == '\0') {
+        *length = 0;
+        return 0;
+    }
+    utf8proc_ssize_t used = utf8proc_iterate((const utf8proc_uint8_t *)s, -1, &code);
+    if (used <= 0) {
+        *length = 1;
+        return 0xFFFD;
+    }
+    *length = (int)used;
+    return (uint32_t)code;
+}
+
+enum class {
+    CLASS_SHOWN,
+    CLASS_MARK,
+    CLASS_SPACE,
+    CLASS_DROPPED, /* variation selectors: harmless, but terminals disagree on the width they give */
+    CLASS_BAD,
+};
+
+static enum class class_of(uint32_t code, int length, char first) {
+    if (length == 1 && (unsigned char)first >= 0x80) return CLASS_BAD;
+    if (code == ' ' || (code >= '\t' && code <= '\r') || code == 0x85 || code == 0xA0 || code == 0x2028 ||
+        code == 0x2029) return CLASS_SPACE;
+    switch (utf8proc_category((utf8proc_int32_t)code)){
+        case UTF8PROC_CATEGORY_CN : case UTF8PROC_CATEGORY_CC : case UTF8PROC_CATEGORY_CF : case
+        UTF8PROC_CATEGORY_CS : case UTF8PROC_CATEGORY_CO : return CLASS_BAD;
+        case UTF8PROC_CATEGORY_ZS : case UTF8PROC_CATEGORY_ZL : case
+        UTF8PROC_CATEGORY_ZP : return CLASS_SPACE;
+        case UTF8PROC_CATEGORY_MN : case UTF8PROC_CATEGORY_MC : case UTF8PROC_CATEGORY_ME :
+                return utf8proc_get_property((utf8proc_int32_t)code)->ignorable
+            ? CLASS_DROPPED
+            : CLASS_MARK;
+        case UTF8PROC_CATEGORY_LU : case UTF8PROC_CATEGORY_LL : case UTF8PROC_CATEGORY_LT : case
+        UTF8PROC_CATEGORY_LM : case UTF8PROC_CATEGORY_LO : case UTF8PROC_CATEGORY_ND : case
+        UTF8PROC_CATEGORY_NL : case UTF8PROC_CATEGORY_NO : case UTF8PROC_CATEGORY_PC : case
+        UTF8PROC_CATEGORY_PD : case UTF8PROC_CATEGORY_PS : case UTF8PROC_CATEGORY_PE : case
+        UTF8PROC_CATEGORY_PI : case UTF8PROC_CATEGORY_PF : case UTF8PROC_CATEGORY_PO : case
+        UTF8PROC_CATEGORY_SM : case UTF8PROC_CATEGORY_SC : case UTF8PROC_CATEGORY_SK : case
+        UTF8PROC_CATEGORY_SO : break;
+    }
+/* Some letters show as nothing (Hangul fillers) or take no column (conjoining jamo): they would hide text. */
+bool hidden = utf8proc_get_property((utf8proc_int32_t)code)->ignorable || text_columns(code) == 0;
+return hidden ? CLASS_BAD : CLASS_SHOWN;
+}
+
+bool text_clean(char *dst, size_t size, const char *src)
+{
+    const char *s = src;
+    size_t used = 0;
+    int marks = MARKS_MAX; /* a mark with no base before it is dropped */
+    bool pending_space = false, last_bad = false, same = true;
+    while (*s != '\0') {
+        int length;
+        uint32_t code = text_decode(s, &length);
+        enum class class = class_of(code, length, *s);
+        const char *piece = s;
+        size_t piece_length = (size_t)length;
+        s += length;
+        if (class == CLASS_SPACE) {
+            same = same && used > 0 && *piece == ' ' && !pending_space;
+            pending_space = used > 0;
+            last_bad = false;
+            marks = MARKS_MAX;
+            continue;
+        }
+        if (class == CLASS_DROPPED || (class == CLASS_MARK && marks++ >= MARKS_MAX)) {
+            same = false;
+            continue;
+        }
+        if (class == CLASS_BAD) {
+            same = false;
+            if (last_bad)
+                continue;
+            piece = replacement;
+            piece_length = sizeof replacement - 1;
+        }
+        if (class != CLASS_MARK)
+            marks = class == CLASS_SHOWN ? 0 : MARKS_MAX;
+        last_bad = class == CLASS_BAD;
+        if (used + piece_length + (pending_space ? 1 : 0) + 1 > size) {
+            same = false;
+            pending_space = false;
+            break;
+        }
+        if (pending_space)
+            dst[used++] = ' ';
+        pending_space = false;
+        memcpy(dst + used, piece, piece_length);
+        used += piece_length;
+    }
+    if (size > 0)
+        dst[used] = '\0';
+    return same && !pending_space;
+}
+
+int text_columns(uint32_t code_point)
+{
+    return utf8proc_charwidth((utf8proc_int32_t)code_point);
+}
+
+int text_width(const char *s)
+{
+    int columns = 0, length;
+    for (; *s != '\0'; s += length)
+        columns += text_columns(text_decode(s, &length));
+    return columns;
+}
+
+int text_cut(char *dst, size_t size, const char *src, int columns, bool ascii)
+{
+    if (size == 0)
+        return 0;
+    const char *ellipsis = ascii ? "~" : "\xE2\x80\xA6";
+    bool fits = text_width(src) <= columns && strlen(src) < size;
+    size_t room = fits ? size : (size > strlen(ellipsis) ? size - strlen(ellipsis) : 1);
+    int limit = fits ? columns : columns - 1;
+    int used_columns = 0;
+    size_t used = 0;
+    for (const char *s = src; *s != '\0';) {
+        int length;
+        int width = text_columns(text_decode(s, &length));
+        if (used_columns + width > limit || used + (size_t)length + 1 > room)
+            break;
+        memcpy(dst + used, s, (size_t)length);
+        used += (size_t)length;
+        used_columns += width;
+        s += length;
+    }
+    dst[used] = '\0';
+    if (!fits && columns > 0 && used + strlen(ellipsis) + 1 <= size) {
+        memcpy(dst + used, ellipsis, strlen(ellipsis) + 1);
+        used_columns++;
+    }
+    return used_columns;
+}
+
+bool text_append(char *dst, size_t size, const char *format, ...)
+{
+    size_t used = strlen(dst);
+    va_list args;
+    va_start(args, format);
+    int wanted = vsnprintf(dst + used, size - used, format, args);
+    va_end(args);
+    return wanted >= 0 && (size_t)wanted < size - used;
+}
+
+void text_escape(char *dst, size_t size, const char *src)
+{
+    size_t used = 0;
+    if (size == 0)
+        return;
+    for (const unsigned char *s = (const unsigned char *)src; *s != '\0'; s++) {
+        bool plain = *s >= 0x20 && *s < 0x7F && *s != '\\';
+        if (used + (plain ? 1 : 4) + 1 > size)
+            break;
+        if (plain)
+            dst[used++] = (char)*s;
+        else
+            used += (size_t)snprintf(dst + used, size - used, "\\x%02X", *s);
+    }
+    dst[used] = '\0';
+}
+
+bool text_same(const char *a, const char *b)
+{
+    for (; *a != '\0' && *b != '\0'; a++, b++)
+        if (tolower((unsigned char)*a) != tolower((unsigned char)*b))
+            return false;
+    return *a == *b;
+}
+
+bool text_starts(const char *s, const char *prefix, const char **rest)
+{
+    size_t n = strlen(prefix);
+    if (strncmp(s, prefix, n) != 0)
+        return false;
+    if (rest != NULL)
+        *rest = s + n;
+    return true;
+}
+
+bool text_trim(char *dst, size_t size, const char *src)
+{
+    while (isspace((unsigned char)*src))
+        src++;
+    size_t n = strlen(src);
+    while (n > 0 && isspace((unsigned char)src[n - 1]))
+        n--;
+    bool fits = n < size;
+    if (!fits)
+        n = size > 0 ? size - 1 : 0;
+    if (size > 0) {
+        memmove(dst, src, n);
+        dst[n] = '\0';
+    }
+    return fits;
+}

@@ -1,0 +1,113 @@
+/* RFC 4180 (section 2, rules 1-7) for the form; CWE-1236 for cells that a spreadsheet would run. */
+
+#include "core/base/csv.h"
+#include "tests/support.h"
+
+struct seen {
+    char text[2048];
+    int rows;
+    int stop_at;
+};
+
+static int note_row(void *context, const struct csv_row *row, struct fail *f)
+{
+    struct seen *seen = context;
+    if (++seen->rows == seen->stop_at)
+        return fail_input(f, "row %zu is bad", row->line);
+    for (size_t i = 0; i < row->count; i++) {
+        strncat(seen->text, "[", sizeof seen->text - strlen(seen->text) - 1);
+        strncat(seen->text, row->cell[i], sizeof seen->text - strlen(seen->text) - 1);
+        strncat(seen->text, "]", sizeof seen->text - strlen(seen->text) - 1);
+    }
+    strncat(seen->text, ";", sizeof seen->text - strlen(seen->text) - 1);
+    return 0;
+}
+
+START_TEST(rows_are_read_as_rfc_4180_writes_them)
+{
+    static const struct {
+        const char *text, *expected;
+    } cases[] = {
+        {"aaa,bbb,ccc\r\nzzz,yyy,xxx\r\n", "[aaa][bbb][ccc];[zzz][yyy][xxx];"}, /* rule 1 */
+        {"aaa,bbb,ccc\r\nzzz,yyy,xxx",     "[aaa][bbb][ccc];[zzz][yyy][xxx];"}, /* rule 2 */
+        {"\"aaa\",\"b CRLF bb\",\"ccc\"",  "[aaa][b CRLF bb][ccc];"          }, /* rules 5, 6 */
+        {"\"aaa\",\"b\"\"bb\",\"ccc\"",    "[aaa][b\"bb][ccc];"              }, /* rule 7 */
+        {"a,\"x, y\",\n\n,,\nb",           "[a][x, y][];[b];"                }, /* empty rows are passed over */
+        {"\xEF\xBB\xBFname,kg\n",          "[name][kg];"                     },
+        {"\"'=1+1\",'-5,'quoted\n",        "[=1+1][-5]['quoted];"            },
+        {"a\x1b[2Jb\n",                    "[a\xEF\xBF\xBD[2Jb];"            },
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        struct seen seen = {.stop_at = -1};
+        struct fail f = {0};
+        ck_assert_msg(csv_read(cases[i].text, strlen(cases[i].text), note_row, &seen, &f) == 0, "%s", f.text);
+        ck_assert_str_eq(seen.text, cases[i].expected);
+    }
+}
+END_TEST
+
+START_TEST(oversized_rows_and_bad_rows_stop_the_reading)
+{
+    char wide[256] = "", longer[2000];
+    struct fail f = {0};
+    struct seen seen = {.stop_at = -1};
+    for (int i = 0; i < 40; i++)
+        strncat(wide, "x,", sizeof wide - strlen(wide) - 1);
+    ck_assert_int_eq(csv_read(wide, strlen(wide), note_row, &seen, &f), -1);
+    ck_assert_str_eq(f.text, "Row 1 is too long: at most 32 cells of 511 characters.");
+    memset(longer, 'y', sizeof longer);
+    ck_assert_int_eq(csv_read(longer, sizeof longer, note_row, &seen, &f), -1);
+    seen = (struct seen){.stop_at = 2};
+    ck_assert_int_eq(csv_read("a\nb\nc\n", 6, note_row, &seen, &f), -1);
+    ck_assert_str_eq(f.text, "row 2 is bad");
+    ck_assert_int_eq(seen.rows, 2);
+}
+END_TEST
+
+START_TEST(what_is_written_reads_back)
+{
+    struct stream s = {3};
+    static const char alphabet[] = "ab,\"= +-@'x";
+    for (int n = 0; n < 20000; n++) {
+        char text[20] = "", cell[80], line[100];
+        int length = 1 + stream_below(&s, 12);
+        for (int i = 0; i < length; i++)
+            text[i] = alphabet[stream_below(&s, (int)sizeof alphabet - 1)];
+        text[length] = '\0';
+        if (text[0] == ' ' || text[length - 1] == ' ' || strstr(text, "  ") != NULL)
+            continue; /* stored text is clean: no such blanks */
+        if (text[0] == '\'' && strchr("=+-@", text[1]) != NULL)
+            continue; /* the one form that means a defused formula */
+        ck_assert(csv_quote(cell, sizeof cell, text));
+        ck_assert_msg(strchr("=+-@", cell[cell[0] == '"' ? 1 : 0]) == NULL || text[0] == '\0', "%s", cell);
+        strcpy(line, cell);
+        strcat(line, ",end\n");
+        struct seen seen = {.stop_at = -1};
+        char expected[64];
+        snprintf(expected, sizeof expected, "[%s][end];", text);
+        ck_assert_int_eq(csv_read(line, strlen(line), note_row, &seen, NULL), 0);
+        ck_assert_str_eq(seen.text, expected);
+    }
+}
+END_TEST
+
+START_TEST(a_cell_that_does_not_fit_is_said)
+{
+    char small[6];
+    ck_assert(!csv_quote(small, sizeof small, "a,bcdef"));
+    ck_assert_str_eq(small, "");
+    ck_assert(csv_quote(small, sizeof small, "abcde"));
+}
+END_TEST
+
+Suite *csv_suite(void)
+{
+    Suite *s = suite_create("csv");
+    TCase *t = tcase_create("csv");
+    tcase_add_test(t, rows_are_read_as_rfc_4180_writes_them);
+    tcase_add_test(t, oversized_rows_and_bad_rows_stop_the_reading);
+    tcase_add_test(t, what_is_written_reads_back);
+    tcase_add_test(t, a_cell_that_does_not_fit_is_said);
+    suite_add_tcase(s, t);
+    return s;
+}

@@ -1,0 +1,190 @@
+/* Cleaning and cutting. The classes of code points are those of the Unicode Character Database; ISO 6429
+ * names the control sequences that must never reach a terminal. */
+
+#include "core/base/text.h"
+#include "tests/support.h"
+
+static const char *clean(const char *src)
+{
+    static char dst[4096];
+    text_clean(dst, sizeof dst, src);
+    return dst;
+}
+
+START_TEST(names_pass_unchanged)
+{
+    static const char *const good[] = {"Maud", "Tib o'the Fell", "Żubrówka", "Réglisse",
+                                       "花子", "50 % off",       "a-b_c.d",  "🐄"};
+    for (size_t i = 0; i < sizeof good / sizeof good[0]; i++) {
+        char dst[64];
+        ck_assert(text_clean(dst, sizeof dst, good[i]));
+        ck_assert_str_eq(dst, good[i]);
+    }
+}
+END_TEST
+
+START_TEST(what_moves_a_terminal_is_replaced)
+{
+    ck_assert_str_eq(clean("\x1b[2JMaud"), "\xEF\xBF\xBD[2JMaud");
+    ck_assert_str_eq(clean("a\x1b\x1b\x1b"
+                           "b"),
+                     "a\xEF\xBF\xBD"
+                     "b");
+    ck_assert_str_eq(clean("a\xC2\x9B"
+                           "31mb"),
+                     "a\xEF\xBF\xBD"
+                     "31mb"); /* C1 control sequence introducer */
+    ck_assert_str_eq(clean("a\xE2\x80\xAE"
+                           "b"),
+                     "a\xEF\xBF\xBD"
+                     "b"); /* right-to-left override */
+    ck_assert_str_eq(clean("a\xE2\x80\x8B"
+                           "b"),
+                     "a\xEF\xBF\xBD"
+                     "b"); /* zero-width space */
+    ck_assert_str_eq(clean("a\xED\xA0\x80"
+                           "b"),
+                     "a\xEF\xBF\xBD"
+                     "b"); /* surrogate */
+    ck_assert_str_eq(clean("a\xFF\xFE\x80"
+                           "b"),
+                     "a\xEF\xBF\xBD"
+                     "b"); /* not UTF-8 */
+    ck_assert_str_eq(clean("a\xEE\x80\x80"
+                           "b"),
+                     "a\xEF\xBF\xBD"
+                     "b"); /* private use */
+    ck_assert_str_eq(clean("a\x7F"
+                           "b"),
+                     "a\xEF\xBF\xBD"
+                     "b");
+    ck_assert_str_eq(clean("\xE3\x85\xA4x"), "\xEF\xBF\xBDx"); /* Hangul filler: a letter of no width */
+}
+END_TEST
+
+START_TEST(blanks_become_single_spaces_and_go_at_the_ends)
+{
+    ck_assert_str_eq(clean("  two\t\twords \r\n"), "two words");
+    ck_assert_str_eq(clean(" \n "), "");
+    ck_assert_str_eq(clean("a\xC2\xA0\xE2\x80\xA8"
+                           "b"),
+                     "a b");
+    char dst[8];
+    ck_assert(!text_clean(dst, sizeof dst, " a"));
+    ck_assert(!text_clean(dst, sizeof dst, "a "));
+    ck_assert(!text_clean(dst, sizeof dst, "a  b"));
+    ck_assert(text_clean(dst, sizeof dst, "a b"));
+}
+END_TEST
+
+START_TEST(a_tower_of_marks_is_cut_to_two)
+{
+    char tower[256] = "Z";
+    for (int i = 0; i < 40; i++)
+        strncat(tower, "\xCC\x81", sizeof tower - strlen(tower) - 1);
+    ck_assert_str_eq(clean(tower), "Z\xCC\x81\xCC\x81");
+    ck_assert_str_eq(clean("\xCC\x81Z"), "Z"); /* a mark with no base */
+}
+END_TEST
+
+START_TEST(any_bytes_at_all_come_out_clean)
+{
+    struct stream s = {7};
+    for (int n = 0; n < 20000; n++) {
+        char raw[64], dst[256], again[256];
+        int length = stream_below(&s, (int)sizeof raw - 1);
+        for (int i = 0; i < length; i++)
+            raw[i] = (char)(1 + stream_below(&s, 255));
+        raw[length] = '\0';
+        text_clean(dst, sizeof dst, raw);
+        ck_assert_msg(text_clean(again, sizeof again, dst), "cleaning twice changed \"%s\"", dst);
+        for (const char *p = dst; *p != '\0'; p++)
+            ck_assert((unsigned char)*p >= 0x20 && *p != 0x7F);
+    }
+}
+END_TEST
+
+START_TEST(cutting_counts_columns_and_never_splits)
+{
+    char dst[64];
+    ck_assert_int_eq(text_cut(dst, sizeof dst, "Maud", 10, false), 4);
+    ck_assert_str_eq(dst, "Maud");
+    ck_assert_int_eq(text_cut(dst, sizeof dst, "Buttercup", 5, false), 5);
+    ck_assert_str_eq(dst, "Butt…");
+    ck_assert_int_eq(text_cut(dst, sizeof dst, "Buttercup", 5, true), 5);
+    ck_assert_str_eq(dst, "Butt~");
+    ck_assert_int_eq(text_cut(dst, sizeof dst, "花子花子", 4, false),
+                     3); /* a wide one does not fit the third column */
+    ck_assert_str_eq(dst, "花…");
+    ck_assert_int_eq(text_cut(dst, sizeof dst, "e\xCC\x81t", 1, false), 1);
+    ck_assert_str_eq(dst, "…");
+    ck_assert_int_eq(text_cut(dst, sizeof dst, "e\xCC\x81t", 2, false), 2);
+    ck_assert_str_eq(dst, "e\xCC\x81t");
+    ck_assert_int_eq(text_cut(dst, sizeof dst, "Maud", 0, false), 0);
+    ck_assert_str_eq(dst, "");
+    ck_assert_int_eq(text_cut(dst, 4, "Żółw", 10, true), 2);
+    ck_assert_str_eq(dst, "Ż~");
+}
+END_TEST
+
+START_TEST(small_buffers_are_respected)
+{
+    struct stream s = {11};
+    for (int n = 0; n < 5000; n++) {
+        char dst[40];
+        size_t size = 1 + (size_t)stream_below(&s, 12);
+        memset(dst, 'x', sizeof dst);
+        (void)text_clean(dst, size, "Réglisse, 花子 and \x1b[1m company");
+        ck_assert(strlen(dst) < size);
+        ck_assert_int_eq(dst[size], 'x');
+        memset(dst, 'x', sizeof dst);
+        (void)text_cut(dst, size, "Réglisse, 花子", stream_below(&s, 20), n % 2 == 0);
+        ck_assert(strlen(dst) < size);
+        ck_assert_int_eq(dst[size], 'x');
+    }
+}
+END_TEST
+
+START_TEST(log_text_is_escaped)
+{
+    char dst[64];
+    text_escape(dst, sizeof dst, "Z\xC3\xA9\x1b[\\");
+    ck_assert_str_eq(dst, "Z\\xC3\\xA9\\x1B[\\x5C");
+    text_escape(dst, 6, "ab\x1b");
+    ck_assert_str_eq(dst, "ab");
+}
+END_TEST
+
+START_TEST(small_helpers)
+{
+    char dst[8] = "ab";
+    const char *rest;
+    ck_assert(text_append(dst, sizeof dst, "%d", 12));
+    ck_assert_str_eq(dst, "ab12");
+    ck_assert(!text_append(dst, sizeof dst, "%s", "longer"));
+    ck_assert(text_same("Maud", "mAUD") && !text_same("Maud", "Mau"));
+    ck_assert(text_starts("mass=22kg", "mass=", &rest));
+    ck_assert_str_eq(rest, "22kg");
+    ck_assert(!text_starts("mas", "mass=", NULL));
+    ck_assert(text_trim(dst, sizeof dst, "  x y "));
+    ck_assert_str_eq(dst, "x y");
+    ck_assert(!text_trim(dst, 3, "abcd"));
+}
+END_TEST
+
+Suite *text_suite(void)
+{
+    Suite *s = suite_create("text");
+    TCase *t = tcase_create("text");
+    tcase_add_test(t, names_pass_unchanged);
+    tcase_add_test(t, what_moves_a_terminal_is_replaced);
+    tcase_add_test(t, blanks_become_single_spaces_and_go_at_the_ends);
+    tcase_add_test(t, a_tower_of_marks_is_cut_to_two);
+    tcase_add_test(t, any_bytes_at_all_come_out_clean);
+    tcase_add_test(t, cutting_counts_columns_and_never_splits);
+    tcase_add_test(t, small_buffers_are_respected);
+    tcase_add_test(t, log_text_is_escaped);
+    tcase_add_test(t, small_helpers);
+    suite_add_tcase(s, t);
+    return s;
+}

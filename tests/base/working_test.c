@@ -1,0 +1,121 @@
+
+#include "assets/asset.h"
+#include "core/base/csv.h"
+#include "core/base/source.h"
+#include "core/base/working.h"
+#include "tests/support.h"
+
+START_TEST(a_working_holds_inputs_steps_results_and_reasons)
+{
+    struct working w;
+    char buf[80];
+    working_init(&w, "time to cool");
+    working_given(&w, "milk_c", 35, ORIGIN_MEASURED);
+    working_given(&w, "milk_c", 34, ORIGIN_GIVEN); /* said again: the later value stands */
+    working_given_text(&w, "stir", "still", ORIGIN_DEFAULT);
+    working_given_whole(&w, "jars", 4, ORIGIN_RECORDED);
+    working_step(&w, "t = ln(%d)", 2);
+    working_result(&w, "time_min", 40.05);
+    working_result(&w, "never_min", NAN);
+    working_row(&w, "batches", 1);
+    working_result(&w, "time_min", 12);
+    working_result_yes(&w, "limit_ok", true);
+    working_row(&w, NULL, -1);
+    working_result_whole(&w, "count", 3);
+    working_source(&w, "practice");
+    working_source(&w, "practice");
+    working_caution(&w, "Hot.");
+    working_why(&w, "the bath is warmer than %d F", 45);
+    ck_assert_int_eq(w.given_count, 3);
+    ck_assert(w.given[0].number == 34 && w.given[0].origin == ORIGIN_GIVEN);
+    ck_assert(working_find(&w, "time_min", -1)->number == 40.05);
+    ck_assert(working_find(&w, "time_min", 1)->number == 12);
+    ck_assert_int_eq(working_find(&w, "never_min", -1)->kind, FIGURE_NONE);
+    ck_assert(working_find(&w, "limit_ok", -1) == NULL);
+    ck_assert_int_eq(w.source_count, 1);
+    ck_assert_str_eq(figure_format(&w.given[0], UNITS_US, buf, sizeof buf), "93.2 °F");
+    ck_assert_str_eq(figure_label(&w.given[0], buf, sizeof buf), "milk");
+    ck_assert_str_eq(figure_format(working_find(&w, "time_min", -1), UNITS_US, buf, sizeof buf), "40.0 min");
+    ck_assert_str_eq(figure_format(working_find(&w, "never_min", -1), UNITS_US, buf, sizeof buf), "none");
+    ck_assert_str_eq(figure_format(working_find(&w, "limit_ok", 1), UNITS_US, buf, sizeof buf), "yes");
+    ck_assert_str_eq(w.why, "the bath is warmer than 45 F");
+}
+END_TEST
+
+START_TEST(nobody_has_to_want_the_working)
+{
+    working_init(NULL, "x");
+    working_given(NULL, "a", 1, ORIGIN_GIVEN);
+    working_result(NULL, "a", 1);
+    working_result_yes(NULL, "a", true);
+    working_result_date(NULL, "a", DATE_NONE);
+    working_row(NULL, "rows", 1);
+    working_step(NULL, "x");
+    working_source(NULL, "x");
+    working_caution(NULL, "x");
+    working_why(NULL, "x");
+}
+END_TEST
+
+START_TEST(a_full_working_takes_no_more_and_stays_whole)
+{
+    static struct working w;
+    char name[32];
+    working_init(&w, "full");
+    for (int i = 0; i < 500; i++) {
+        snprintf(name, sizeof name, "figure_%d", i);
+        working_given(&w, name, i, ORIGIN_GIVEN);
+        working_result(&w, name, i);
+        working_step(&w, "step %d", i);
+    }
+    ck_assert_int_eq(w.given_count, WORKING_GIVEN_MAX);
+    ck_assert_int_eq(w.result_count, WORKING_RESULT_MAX);
+    ck_assert_int_eq(w.step_count, WORKING_STEPS_MAX);
+    ck_assert(w.row_now == -1);
+}
+END_TEST
+
+static int check_source_row(void *context, const struct csv_row *row, struct fail *f)
+{
+    (void)f;
+    int *rows = context;
+    struct source s;
+    if ((*rows)++ == 0)
+        return 0; /* headings */
+    ck_assert_int_eq(row->count, 5);
+    ck_assert_int_eq(source_find(row->cell[0], &s), 0);
+    ck_assert_str_eq(s.id, row->cell[0]);
+    ck_assert_str_eq(s.title, row->cell[1]);
+    ck_assert_str_eq(s.edition, row->cell[2]);
+    ck_assert_str_eq(s.section, row->cell[3]);
+    ck_assert_str_eq(s.mark, row->cell[4]);
+    ck_assert_msg(strcmp(s.mark, "read") == 0 || strcmp(s.mark, "derived") == 0 ||
+                      strcmp(s.mark, "memory") == 0,
+                  "%s: mark is %s", s.id, s.mark);
+    return 0;
+}
+
+START_TEST(every_source_is_found_by_its_id)
+{
+    int rows = 0;
+    struct fail f = {0};
+    struct source s;
+    const char *text = asset_text("sources.csv");
+    ck_assert_msg(csv_read(text, strlen(text), check_source_row, &rows, &f) == 0, "%s", f.text);
+    ck_assert_int_gt(rows, 2);
+    ck_assert_int_eq(source_find("no-such-source", &s), -1);
+    ck_assert_int_eq(source_find("newton", &s), -1); /* a prefix is not an id */
+}
+END_TEST
+
+Suite *working_suite(void)
+{
+    Suite *s = suite_create("working");
+    TCase *t = tcase_create("working");
+    tcase_add_test(t, a_working_holds_inputs_steps_results_and_reasons);
+    tcase_add_test(t, nobody_has_to_want_the_working);
+    tcase_add_test(t, a_full_working_takes_no_more_and_stays_whole);
+    tcase_add_test(t, every_source_is_found_by_its_id);
+    suite_add_tcase(s, t);
+    return s;
+}

@@ -1,0 +1,1 @@
+typedef int tui_is_not_here_yet;
