@@ -1,4 +1,141 @@
-int main(void)
+/* springhouse: finds the command, takes the options that go with every command off the line, and runs it. The
+ * one place that reads the clock at the top. */
+#include <locale.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <time.h>
+
+#include "core/base/text.h"
+#include "src/command.h"
+#include "src/reckon.h"
+
+const struct command command_table[] = {
+    {"reckon",                                                         "TOPIC KEY=VALUE... [--json]", "works out one figure and shows the working; needs no database",
+     "springhouse reckon chill milk=95F bath=34F jar=half-gallon stir=water until=45F", NULL, run_reckon},
+    {0},
+};
+
+static const struct command *command_find(const char *name)
 {
+    for (const struct command *c = command_table; c->name != NULL; c++)
+        if (strcmp(c->name, name) == 0)
+            return c;
+    return NULL;
+}
+
+static void print_help(void)
+{
+    puts("springhouse: the milk-house board for one to four cows milked by hand\n\n"
+         "  springhouse [OPTIONS]            open the board");
+    for (const struct command *c = command_table; c->name != NULL; c++)
+        printf("  springhouse %-8s %-12s %s\n", c->name, c->words[0] == '\0' ? "" : "...", c->does);
+    puts("\nWith every command:\n"
+         "  --db FILE           the dairy to work on (else $XDG_DATA_HOME/springhouse/dairy.db)\n"
+         "  --at MOMENT         pretend it is then, as 2026-05-03T06:10\n"
+         "  --units us|metric   the units to read and write\n"
+         "  --help              this, or with a command its own help\n"
+         "  --version");
+}
+
+static void print_command_help(const struct command *c)
+{
+    printf("springhouse %s %s\n  %s\n\nFor example:\n  %s\n", c->name, c->words, c->does, c->example);
+    if (c->more != NULL)
+        printf("\n%s\n", c->more);
+}
+
+/* Takes the value of an option that has one, from "--name=value" or from the next word. */
+static const char *option_value(const char *name, int *i, int argc, char *argv[])
+{
+    const char *rest;
+    if (text_starts(argv[*i], name, &rest) && *rest == '=')
+        return rest + 1;
+    if (strcmp(argv[*i], name) == 0 && *i + 1 < argc)
+        return argv[++*i];
+    return NULL;
+}
+
+static bool is_option(const char *word, const char *name)
+{
+    const char *rest;
+    return text_starts(word, name, &rest) && (*rest == '\0' || *rest == '=');
+}
+
+static int take_option(struct call *call, int *i, int argc, char *argv[], struct fail *f)
+{
+    const char *word = argv[*i], *value;
+    if (strcmp(word, "--json") == 0) {
+        call->json = true;
+    } else if (strcmp(word, "--no-color") == 0) {
+        call->no_color = true;
+    } else if (is_option(word, "--db") && (value = option_value("--db", i, argc, argv)) != NULL) {
+        call->db_path = value;
+    } else if (is_option(word, "--at") && (value = option_value("--at", i, argc, argv)) != NULL) {
+        call->at_given = true;
+        return instant_parse(value, call->now, &call->now, f);
+    } else if (is_option(word, "--units") && (value = option_value("--units", i, argc, argv)) != NULL) {
+        if (strcmp(value, "us") != 0 && strcmp(value, "metric") != 0)
+            return fail_input(f, "--units is us or metric, not \"%.20s\".", value);
+        call->units_given = true;
+        call->units = strcmp(value, "us") == 0 ? UNITS_US : UNITS_METRIC;
+    } else {
+        return fail_input(f, "\"%.40s\" is not an option, or its value is missing; see springhouse --help.",
+                          word);
+    }
     return 0;
+}
+
+int main(int argc, char *argv[])
+{
+    struct fail f = {0};
+    struct call call = {.program = argc > 0 ? argv[0] : "springhouse", .now = {(int64_t)time(NULL)}};
+    const struct command *command = NULL;
+    bool help = false;
+    /* Only character classes follow the locale: numbers keep their decimal point. */
+    setlocale(LC_CTYPE, "");
+    umask(077);
+    call.no_color = getenv("NO_COLOR") != NULL && *getenv("NO_COLOR") != '\0';
+    char **words = calloc((size_t)argc + 1, sizeof *words);
+    if (words == NULL)
+        return say_fail((fail_memory(&f), &f));
+    int status = 0, count = 0;
+    for (int i = 1; i < argc; i++) {
+        if (strcmp(argv[i], "--help") == 0 || strcmp(argv[i], "-h") == 0) {
+            help = true;
+        } else if (strcmp(argv[i], "--version") == 0) {
+            puts("springhouse " SPRINGHOUSE_VERSION);
+            goto out;
+        } else if (argv[i][0] == '-' && argv[i][1] == '-') {
+            if (take_option(&call, &i, argc, argv, &f) != 0) {
+                status = say_fail(&f);
+                goto out;
+            }
+        } else if (command == NULL) {
+            command = command_find(argv[i]);
+            if (command == NULL) {
+                fail_input(&f, "There is no command \"%.40s\"; see springhouse --help.", argv[i]);
+                status = say_fail(&f);
+                goto out;
+            }
+        } else {
+            words[count++] = argv[i];
+        }
+    }
+    call.argc = count;
+    call.argv = words;
+    if (help && command != NULL)
+        print_command_help(command);
+    else if (help || command == NULL)
+        print_help();
+    else
+        status = command->run(&call);
+    if (fflush(stdout) != 0 || ferror(stdout)) {
+        fail_set(&f, FAIL_STORE, "Cannot write to standard output.");
+        status = say_fail(&f);
+    }
+out:
+    free(words);
+    return status;
 }
