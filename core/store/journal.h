@@ -1,0 +1,49 @@
+/* The journal: every act with the rows before and after it, so that any act can be taken back, and a
+ * taking-back taken back in turn. Nothing is ever removed from the journal. */
+#ifndef CORE_STORE_JOURNAL_H
+#define CORE_STORE_JOURNAL_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "core/store/table.h"
+
+struct journal_row {
+    int64_t id;
+    struct instant happened_at; /* as said */
+    struct instant entered_at;  /* when it was entered */
+    char who[64];
+    char kind[24];
+    char what[240];
+    int64_t cow_id; /* or ROW_NONE */
+    int64_t undoes; /* the entry that this one takes back, or ROW_NONE */
+};
+
+extern const struct table journal_table; /* to read; rows are written by the functions below alone */
+
+/* Begins an act: a transaction whose row changes are recorded. Ends with journal_commit() or
+ * store_rollback(). */
+int journal_begin(struct store *s, struct fail *f);
+
+/* Writes the entry with the recorded changes and commits. entry->id becomes its number. Refuses an act that
+ * changed nothing. */
+int journal_commit(struct store *s, struct journal_row *entry, struct fail *f);
+
+/* True if the entry still holds: no entry that holds takes it back. */
+int journal_holds(struct store *s, int64_t id, bool *holds, struct fail *f);
+
+/* The latest entry that holds and is not itself a taking-back; *found is false when there is none. */
+int journal_last(struct store *s, struct journal_row *entry, bool *found, struct fail *f);
+
+/* Takes entry `id` back, as a new entry (who, entered_at and happened_at of *undo are the caller's; the rest
+ * is filled in). Refused when it does not hold any more, or when later entries rest on what it changed: then
+ * they are named. */
+int journal_undo(struct store *s, int64_t id, struct journal_row *undo, struct fail *f);
+
+/* The changes of one entry, a line for each column: "milk 12: mass_g 21000 -> 22000". Calls `each` for every
+ * line. */
+typedef int (*journal_line_fn)(void *context, const char *line, struct fail *f);
+int journal_changes(struct store *s, int64_t id, journal_line_fn each, void *context, struct fail *f);
+
+#endif

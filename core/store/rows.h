@@ -1,0 +1,203 @@
+/* One struct for each table of the schema (assets/schema-1.sql says what each column means), with the map
+ * that reads and writes it. row_test checks every map against the schema. */
+#ifndef CORE_STORE_ROWS_H
+#define CORE_STORE_ROWS_H
+
+#include "core/store/table.h"
+
+struct dairy_row {
+    int64_t id;
+    char name[80];
+    char keeper[64];
+    char units[8];
+    char limit_set[32];
+    char own_limit[16];
+    int64_t own_limit_s;
+    int64_t stalls;
+    int64_t tub_water_ml;
+    int64_t tap_temp_mc;
+    int64_t room_temp_mc;
+    int64_t fridge_temp_mc;
+    char stir[8];
+    int64_t fresh_hold_s;
+    int64_t sanitise_within_s;
+    struct instant made_at;
+};
+
+struct cow_row {
+    int64_t id;
+    char name[64];
+    char tag[32];
+    char breed[32];
+    char sex[8];
+    struct date born_on;
+    int64_t stall;
+    int64_t dam_id;
+    char came[8];
+    struct date came_on;
+    int64_t calvings_before;
+    char left_how[16];
+    struct date left_on;
+};
+
+struct calving_row {
+    int64_t id;
+    int64_t cow_id;
+    struct instant at;
+    int64_t ease;
+    char calf[64];
+};
+
+struct heat_row {
+    int64_t id;
+    int64_t cow_id;
+    struct instant at;
+    char signs[120];
+};
+
+struct service_row {
+    int64_t id;
+    int64_t cow_id;
+    struct instant at;
+    char how[8];
+    char sire[64];
+    char who[64];
+};
+
+struct pregnancy_check_row {
+    int64_t id;
+    int64_t cow_id;
+    struct instant at;
+    char method[16];
+    char result[16];
+};
+
+struct dry_off_row {
+    int64_t id;
+    int64_t cow_id;
+    struct instant at;
+};
+
+struct hold_row {
+    int64_t id;
+    int64_t cow_id;
+    struct instant from_at;
+    int64_t milk_s;
+    struct instant until_at;
+    struct instant lifted_at;
+    char why[160];
+};
+
+struct ration_row {
+    int64_t id;
+    int64_t cow_id;
+    char feed[64];
+    int64_t mass_g;
+    struct instant from_at;
+    struct instant until_at;
+};
+
+struct note_row {
+    int64_t id;
+    struct instant at;
+    int64_t cow_id;
+    char text[512];
+};
+
+struct milking_row {
+    int64_t id;
+    struct instant opened_at;
+    struct instant started_at;
+    struct instant ended_at;
+    struct instant closed_at;
+    char who[64];
+};
+
+struct milk_row {
+    int64_t id;
+    int64_t milking_id;
+    int64_t cow_id;
+    struct instant at;
+    int64_t mass_g;
+    char strip[80];
+    char disc[32];
+};
+
+struct jar_stock_row {
+    int64_t id;
+    char kind[32];
+    int64_t on_hand;
+};
+
+struct batch_row {
+    int64_t id;
+    char code[24];
+    int64_t milking_id;
+    char kind[32];
+    int64_t count;
+    int64_t volume_ml;
+    struct instant poured_at;
+    int64_t temp_mc;
+    int64_t temp_read;
+    char held_why[160];
+};
+
+struct batch_source_row {
+    int64_t id;
+    int64_t batch_id;
+    int64_t cow_id;
+    int64_t mass_g;
+};
+
+struct jar_move_row {
+    int64_t id;
+    int64_t batch_id;
+    struct instant at;
+    char from_place[16];
+    char to_place[16];
+    int64_t count;
+    char why[160];
+};
+
+struct reading_row {
+    int64_t id;
+    struct instant at;
+    int64_t batch_id;
+    char place[16];
+    int64_t temp_mc;
+    char source[8];
+};
+
+struct tub_act_row {
+    int64_t id;
+    struct instant at;
+    char kind[8];
+    int64_t mass_g;
+    int64_t temp_mc;
+    char stir[8];
+};
+
+struct step_row {
+    int64_t id;
+    int64_t position;
+    char line[240];
+    struct instant retired_at;
+};
+
+struct tick_row {
+    int64_t id;
+    int64_t step_id;
+    int64_t milking_id;
+    int64_t cow_id;
+    struct instant at;
+};
+
+extern const struct table dairy_table, cow_table, calving_table, heat_table, service_table,
+    pregnancy_check_table, dry_off_table, hold_table, ration_table, note_table, milking_table, milk_table,
+    jar_stock_table, batch_table, batch_source_table, jar_move_table, reading_table, tub_act_table,
+    step_table, tick_table;
+
+/* Every table there is, for tests, checks and exports; ended by NULL. */
+extern const struct table *const all_tables[];
+
+#endif

@@ -1,0 +1,275 @@
+#include "core/store/table.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#include "core/base/text.h"
+#include "core/store/inside.h"
+
+enum { SQL_MAX = 2000, ROW_SIZE_MAX = 4096 };
+
+/* The second half of a cached statement's key, for the statements made from the map alone. */
+static const char key_insert[] = "insert", key_update[] = "update", key_remove[] = "remove",
+                  key_by_id[] = "WHERE id = ?1";
+
+static sqlite3_stmt *insert_statement(struct store *s, const struct table *t, struct fail *f)
+{
+    sqlite3_stmt *statement = store_statement_find(s, t, key_insert);
+    if (statement != NULL)
+        return statement;
+    char sql[SQL_MAX] = "INSERT INTO ", values[SQL_MAX] = "";
+    text_append(sql, sizeof sql, "%s (", t->name);
+    for (size_t i = 0; i < t->column_count; i++) {
+        text_append(sql, sizeof sql, "%s%s", i == 0 ? "" : ", ", t->columns[i].name);
+        text_append(values, sizeof values, "%s?%zu", i == 0 ? "" : ", ", i + 1);
+    }
+    text_append(sql, sizeof sql, ") VALUES (%s)", values);
+    return store_statement_keep(s, t, key_insert, sql, f);
+}
+
+static sqlite3_stmt *update_statement(struct store *s, const struct table *t, struct fail *f)
+{
+    sqlite3_stmt *statement = store_statement_find(s, t, key_update);
+    if (statement != NULL)
+        return statement;
+    char sql[SQL_MAX] = "UPDATE ";
+    text_append(sql, sizeof sql, "%s SET ", t->name);
+    for (size_t i = 0; i < t->column_count; i++)
+        text_append(sql, sizeof sql, "%s%s = ?%zu", i == 0 ? "" : ", ", t->columns[i].name, i + 1);
+    text_append(sql, sizeof sql, " WHERE id = ?%zu", t->column_count + 1);
+    return store_statement_keep(s, t, key_update, sql, f);
+}
+
+static sqlite3_stmt *select_statement(struct store *s, const struct table *t, const char *tail,
+                                      struct fail *f)
+{
+    sqlite3_stmt *statement = store_statement_find(s, t, tail);
+    if (statement != NULL)
+        return statement;
+    char sql[SQL_MAX] = "SELECT id";
+    for (size_t i = 0; i < t->column_count; i++)
+        text_append(sql, sizeof sql, ", %s", t->columns[i].name);
+    text_append(sql, sizeof sql, " FROM %s %s", t->name, tail);
+    return store_statement_keep(s, t, tail, sql, f);
+}
+
+static int bind_column(sqlite3_stmt *statement, int n, const struct column *c, const void *row)
+{
+    const char *at = (const char *)row + c->offset;
+    char iso[CIVIL_TEXT_MAX];
+    int64_t number = ROW_NONE;
+    struct date day = DATE_NONE;
+    switch (c->type) {
+    case COLUMN_INTEGER:
+    case COLUMN_MOMENT: /* a struct instant is its one integer */
+        memcpy(&number, at, sizeof number);
+        return number == ROW_NONE ? sqlite3_bind_null(statement, n)
+                                  : sqlite3_bind_int64(statement, n, number);
+    case COLUMN_DAY:
+        memcpy(&day, at, sizeof day);
+        if (!date_known(day))
+            return sqlite3_bind_null(statement, n);
+        return sqlite3_bind_text(statement, n, date_iso(day, iso), -1, SQLITE_TRANSIENT);
+    case COLUMN_TEXT_OR_NONE:
+        if (*at == '\0')
+            return sqlite3_bind_null(statement, n);
+        return sqlite3_bind_text(statement, n, at, -1, SQLITE_STATIC);
+    case COLUMN_TEXT: return sqlite3_bind_text(statement, n, at, -1, SQLITE_STATIC);
+    }
+    return SQLITE_MISUSE;
+}
+
+static int bind_row(struct store *s, sqlite3_stmt *statement, const struct table *t, const void *row,
+                    struct fail *f)
+{
+    for (size_t i = 0; i < t->column_count; i++) {
+        int rc = bind_column(statement, (int)i + 1, &t->columns[i], row);
+        if (rc != SQLITE_OK)
+            return store_fail(s, rc, f);
+    }
+    return 0;
+}
+
+static void read_column(sqlite3_stmt *statement, int n, const struct column *c, void *row)
+{
+    char *at = (char *)row + c->offset;
+    const char *text = NULL;
+    bool none = sqlite3_column_type(statement, n) == SQLITE_NULL;
+    int64_t number = none ? ROW_NONE : sqlite3_column_int64(statement, n);
+    struct date day = DATE_NONE;
+    switch (c->type) {
+    case COLUMN_INTEGER:
+    case COLUMN_MOMENT: memcpy(at, &number, sizeof number); return;
+    case COLUMN_DAY:
+        text = (const char *)sqlite3_column_text(statement, n);
+        if (text == NULL || date_parse(text, &day, NULL) != 0)
+            day = DATE_NONE;
+        memcpy(at, &day, sizeof day);
+        return;
+    case COLUMN_TEXT:
+    case COLUMN_TEXT_OR_NONE:
+        /* Cleaned on the way out as well: the file may have been written by other hands. */
+        text = (const char *)sqlite3_column_text(statement, n);
+        text_clean(at, c->size, text == NULL ? "" : text);
+        return;
+    }
+}
+
+static void read_row(sqlite3_stmt *statement, const struct table *t, void *row)
+{
+    int64_t id = sqlite3_column_int64(statement, 0);
+    memset(row, 0, t->row_size);
+    memcpy(row, &id, sizeof id);
+    for (size_t i = 0; i < t->column_count; i++)
+        read_column(statement, (int)i + 1, &t->columns[i], row);
+}
+
+int row_insert(struct store *s, const struct table *t, void *row, int64_t *id, struct fail *f)
+{
+    sqlite3_stmt *statement = insert_statement(s, t, f);
+    if (statement == NULL || bind_row(s, statement, t, row, f) != 0 || store_run(s, statement, f) != 0)
+        return -1;
+    int64_t number = sqlite3_last_insert_rowid(s->db);
+    memcpy(row, &number, sizeof number);
+    if (id != NULL)
+        *id = number;
+    return 0;
+}
+
+static int no_such_row(const struct table *t, int64_t id, struct fail *f)
+{
+    return fail_refused(f, "There is no %s number %lld.", t->name, (long long)id);
+}
+
+int row_update(struct store *s, const struct table *t, const void *row, struct fail *f)
+{
+    int64_t id;
+    memcpy(&id, row, sizeof id);
+    sqlite3_stmt *statement = update_statement(s, t, f);
+    if (statement == NULL || bind_row(s, statement, t, row, f) != 0)
+        return -1;
+    int rc = sqlite3_bind_int64(statement, (int)t->column_count + 1, id);
+    if (rc != SQLITE_OK)
+        return store_fail(s, rc, f);
+    if (store_run(s, statement, f) != 0)
+        return -1;
+    return sqlite3_changes(s->db) == 1 ? 0 : no_such_row(t, id, f);
+}
+
+int row_remove(struct store *s, const struct table *t, int64_t id, struct fail *f)
+{
+    sqlite3_stmt *statement = store_statement_find(s, t, key_remove);
+    if (statement == NULL) {
+        char sql[SQL_MAX] = "DELETE FROM ";
+        text_append(sql, sizeof sql, "%s WHERE id = ?1", t->name);
+        statement = store_statement_keep(s, t, key_remove, sql, f);
+    }
+    if (statement == NULL)
+        return -1;
+    int rc = sqlite3_bind_int64(statement, 1, id);
+    if (rc != SQLITE_OK)
+        return store_fail(s, rc, f);
+    if (store_run(s, statement, f) != 0)
+        return -1;
+    return sqlite3_changes(s->db) == 1 ? 0 : no_such_row(t, id, f);
+}
+
+static int bind_all(struct store *s, sqlite3_stmt *statement, const struct bind *binds, size_t count,
+                    struct fail *f)
+{
+    for (size_t i = 0; i < count; i++) {
+        int rc = binds[i].is_text
+                     ? sqlite3_bind_text(statement, (int)i + 1, binds[i].text, -1, SQLITE_TRANSIENT)
+                     : sqlite3_bind_int64(statement, (int)i + 1, binds[i].number);
+        if (rc != SQLITE_OK)
+            return store_fail(s, rc, f);
+    }
+    return 0;
+}
+
+int rows_each(struct store *s, const struct table *t, const char *tail, const struct bind *binds,
+              size_t bind_count, row_fn each, void *context, struct fail *f)
+{
+    _Alignas(16) unsigned char row[ROW_SIZE_MAX];
+    sqlite3_stmt *statement = select_statement(s, t, tail, f);
+    if (statement == NULL || bind_all(s, statement, binds, bind_count, f) != 0)
+        return -1;
+    int rc, result = 0;
+    while (result == 0 && (rc = sqlite3_step(statement)) == SQLITE_ROW) {
+        read_row(statement, t, row);
+        result = each(context, row, f);
+    }
+    if (result == 0 && rc != SQLITE_DONE)
+        result = store_fail(s, rc, f);
+    (void)sqlite3_reset(statement);
+    return result;
+}
+
+struct growing {
+    const struct table *table;
+    unsigned char *rows;
+    size_t count, room;
+};
+
+static int grow(void *context, const void *row, struct fail *f)
+{
+    struct growing *g = context;
+    if (g->count == g->room) {
+        size_t room = g->room == 0 ? 16 : g->room * 2;
+        unsigned char *rows = realloc(g->rows, room * g->table->row_size);
+        if (rows == NULL)
+            return fail_memory(f);
+        g->rows = rows;
+        g->room = room;
+    }
+    memcpy(g->rows + g->count++ * g->table->row_size, row, g->table->row_size);
+    return 0;
+}
+
+int rows_load(struct store *s, const struct table *t, const char *tail, const struct bind *binds,
+              size_t bind_count, void **rows, size_t *count, struct fail *f)
+{
+    struct growing g = {.table = t};
+    *rows = NULL;
+    *count = 0;
+    if (rows_each(s, t, tail, binds, bind_count, grow, &g, f) != 0) {
+        free(g.rows);
+        return -1;
+    }
+    *rows = g.rows;
+    *count = g.count;
+    return 0;
+}
+
+struct first {
+    const struct table *table;
+    void *row;
+    bool found;
+};
+
+static int take_first(void *context, const void *row, struct fail *f)
+{
+    (void)f;
+    struct first *first = context;
+    if (!first->found)
+        memcpy(first->row, row, first->table->row_size);
+    first->found = true;
+    return 0;
+}
+
+int rows_first(struct store *s, const struct table *t, const char *tail, const struct bind *binds,
+               size_t bind_count, void *row, bool *found, struct fail *f)
+{
+    struct first first = {t, row, false};
+    int result = rows_each(s, t, tail, binds, bind_count, take_first, &first, f);
+    *found = first.found;
+    return result;
+}
+
+int row_load(struct store *s, const struct table *t, int64_t id, void *row, struct fail *f)
+{
+    bool found;
+    if (rows_first(s, t, key_by_id, (struct bind[]){BIND_ID(id)}, 1, row, &found, f) != 0)
+        return -1;
+    return found ? 0 : no_such_row(t, id, f);
+}

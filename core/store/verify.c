@@ -1,0 +1,55 @@
+/* What must always be true of the records, beyond what the schema itself enforces. Each check is a query that
+ * lists what is wrong; no rows, no findings. */
+#include <stdio.h>
+
+#include "core/base/text.h"
+#include "core/store/inside.h"
+
+static const char *const checks[] = {
+    /* SQLite's own */
+    "SELECT 'file: ' || integrity_check FROM pragma_integrity_check WHERE integrity_check <> 'ok'",
+    "SELECT 'reference: ' || \"table\" || ' ' || rowid || ' points to a missing ' || parent FROM "
+    "pragma_foreign_key_check",
+    /* ours */
+    "SELECT 'batch ' || code || ' has no source' FROM batch WHERE id NOT IN (SELECT batch_id FROM "
+    "batch_source)",
+    "SELECT 'batch ' || b.code || ': ' || sum(m.count) || ' jars left the pail, ' || b.count || ' were "
+    "poured'"
+    " FROM batch b JOIN jar_move m ON m.batch_id = b.id AND m.from_place = 'pail' GROUP BY b.id HAVING "
+    "sum(m.count) <> b.count",
+    "SELECT 'batch ' || b.code || ': more jars left ' || m.from_place || ' than came there' FROM batch b "
+    "JOIN jar_move m"
+    " ON m.batch_id = b.id WHERE m.from_place <> 'pail' GROUP BY b.id, m.from_place HAVING sum(m.count) > "
+    "(SELECT"
+    " ifnull(sum(n.count), 0) FROM jar_move n WHERE n.batch_id = b.id AND n.to_place = m.from_place)",
+    "SELECT 'milking ' || id || ' ended before it started' FROM milking WHERE ended_at < started_at",
+    "SELECT 'stall ' || stall || ' has two cows' FROM cow WHERE left_how IS NULL AND stall IS NOT NULL GROUP "
+    "BY stall"
+    " HAVING count(*) > 1",
+    "SELECT 'two animals here are called ' || min(name) FROM cow WHERE left_how IS NULL GROUP BY lower(name) "
+    "HAVING count(*) > 1",
+    "SELECT 'journal ' || id || ' takes back an entry that is not before it' FROM journal WHERE undoes >= id",
+    "SELECT 'hold ' || id || ' ends before it begins' FROM hold WHERE until_at < from_at",
+};
+
+int store_verify(struct store *s, store_finding_fn each, void *context, size_t *findings, struct fail *f)
+{
+    *findings = 0;
+    for (size_t i = 0; i < sizeof checks / sizeof checks[0]; i++) {
+        sqlite3_stmt *statement = store_statement(s, checks[i], f);
+        if (statement == NULL)
+            return -1;
+        int rc;
+        while ((rc = sqlite3_step(statement)) == SQLITE_ROW) {
+            char line[400];
+            const char *text = (const char *)sqlite3_column_text(statement, 0);
+            text_clean(line, sizeof line, text == NULL ? "" : text);
+            each(context, line);
+            ++*findings;
+        }
+        (void)sqlite3_reset(statement);
+        if (rc != SQLITE_DONE)
+            return store_fail(s, rc, f);
+    }
+    return 0;
+}
