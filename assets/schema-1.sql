@@ -18,7 +18,7 @@ CREATE TABLE dairy (                     -- one row: the dairy itself and its us
     tap_temp_mc INTEGER NOT NULL,        -- usual temperature of that water
     room_temp_mc INTEGER NOT NULL,       -- usual temperature of the milk house
     fridge_temp_mc INTEGER NOT NULL,     -- usual temperature of the refrigerator
-    stir TEXT NOT NULL CHECK (stir IN ('still', 'water', 'both')), -- usual stirring of the tub
+    stir TEXT NOT NULL CHECK (stir IN ('no', 'water', 'both')), -- usual stirring of the tub
     fresh_hold_s INTEGER NOT NULL,       -- milk after calving is held this long (a habit, not a law)
     sanitise_within_s INTEGER NOT NULL,  -- sanitised longer ago than this is not sanitised
     made_at INTEGER NOT NULL             -- when this file was begun
@@ -108,11 +108,18 @@ CREATE INDEX milk_by_milking ON milk (milking_id);
 CREATE TABLE hold (                      -- her milk is not to be kept
     id INTEGER PRIMARY KEY AUTOINCREMENT,
     cow_id INTEGER NOT NULL REFERENCES cow (id),
-    from_at INTEGER NOT NULL,            -- for a treatment: the last dose
-    milk_s INTEGER CHECK (milk_s >= 0),  -- held this long from then (a label's hours); NULL: see until_at
-    until_at INTEGER,                    -- held until then; both NULL: until it is lifted
-    lifted_at INTEGER,                   -- said by the keeper to be over
-    why TEXT NOT NULL
+    kind TEXT NOT NULL CHECK (kind IN ('treatment', 'dry-cow', 'abnormal', 'plain')),
+    why TEXT NOT NULL,                   -- the product, or the reason in words
+    from_at INTEGER NOT NULL,            -- first milking that it covers
+    last_dose_at INTEGER,                -- treatments: the label's hours run from here
+    doses_to_come INTEGER NOT NULL DEFAULT 0 CHECK (doses_to_come IN (0, 1)), -- 1: the course is not finished
+    milk_s INTEGER CHECK (milk_s >= 0),  -- treatments: milk withheld so long after the last dose, as the label says
+    meat_s INTEGER CHECK (meat_s >= 0),  -- treatments: meat likewise
+    dry_s INTEGER CHECK (dry_s >= 0),    -- dry-cow products: least time dry after the dose
+    fresh_s INTEGER CHECK (fresh_s >= 0), -- dry-cow products: and so long after calving
+    fresh_milkings INTEGER CHECK (fresh_milkings >= 0), -- and so many milkings after calving
+    until_at INTEGER,                    -- plain holds: until then; NULL: until it is lifted
+    lifted_at INTEGER                    -- said by the keeper to be over
 ) STRICT;
 CREATE INDEX hold_by_cow ON hold (cow_id, from_at);
 
@@ -151,7 +158,7 @@ CREATE TABLE jar_move (                  -- jars of a batch going from place to 
     batch_id INTEGER NOT NULL REFERENCES batch (id),
     at INTEGER NOT NULL,
     from_place TEXT NOT NULL,            -- 'tub', 'table', 'fridge', ...; 'pail' for the pour itself
-    to_place TEXT NOT NULL,
+    to_place TEXT NOT NULL,              -- 'gone' is not a place: 'given', 'dumped' and so on are
     count INTEGER NOT NULL CHECK (count > 0),
     why TEXT
 ) STRICT;
@@ -175,25 +182,24 @@ CREATE TABLE tub_act (                   -- what was done to the ice tub
     kind TEXT NOT NULL CHECK (kind IN ('fill', 'ice', 'drain', 'stir')),
     mass_g INTEGER CHECK (mass_g >= 0),  -- of ice or water
     temp_mc INTEGER,                     -- of water filled in
-    stir TEXT CHECK (stir IN ('still', 'water', 'both')), -- from now on
+    stir TEXT CHECK (stir IN ('no', 'water', 'both')), -- from now on
     CHECK ((kind = 'stir') = (stir IS NOT NULL))
 ) STRICT;
 CREATE INDEX tub_act_by_time ON tub_act (at);
 
-CREATE TABLE step (                      -- the routine: one row for each thing to do
+CREATE TABLE routine (                   -- the morning's steps; the latest row is in use, the others are history
     id INTEGER PRIMARY KEY AUTOINCREMENT,
-    position INTEGER NOT NULL,           -- order among the steps in use
-    line TEXT NOT NULL,                  -- the step as a line of a routine file, whose first word is its key
-    retired_at INTEGER                   -- no longer in use; its ticks stay
+    from_at INTEGER NOT NULL,
+    text TEXT NOT NULL                   -- as in a routine file
 ) STRICT;
 
-CREATE TABLE tick (                      -- a step done
+CREATE TABLE tick (                      -- a step begun, done or skipped
     id INTEGER PRIMARY KEY AUTOINCREMENT,
-    step_id INTEGER NOT NULL REFERENCES step (id),
     milking_id INTEGER NOT NULL REFERENCES milking (id),
+    step TEXT NOT NULL,                  -- its id in the routine; ticks of steps that are gone stay
     cow_id INTEGER REFERENCES cow (id),  -- for steps done for each cow
-    at INTEGER NOT NULL,
-    UNIQUE (step_id, milking_id, cow_id)
+    kind TEXT NOT NULL CHECK (kind IN ('begun', 'done', 'skipped')),
+    at INTEGER NOT NULL
 ) STRICT;
 CREATE INDEX tick_by_milking ON tick (milking_id);
 

@@ -112,6 +112,32 @@ bool text_clean(char *dst, size_t size, const char *src)
     return same && !pending_space;
 }
 
+bool text_clean_lines(char *dst, size_t size, const char *src)
+{
+    bool same = true;
+    size_t used = 0;
+    if (size == 0)
+        return false;
+    dst[0] = '\0';
+    while (*src != '\0') {
+        char line[1024];
+        size_t length = strcspn(src, "\n"), taken = length < sizeof line ? length : sizeof line - 1;
+        memcpy(line, src, taken);
+        line[taken] = '\0';
+        same = text_clean(dst + used, size - used, line) && taken == length && same;
+        used += strlen(dst + used);
+        src += length;
+        if (*src == '\n') {
+            src++;
+            if (used + 1 >= size)
+                return false;
+            dst[used++] = '\n';
+            dst[used] = '\0';
+        }
+    }
+    return same;
+}
+
 int text_columns(uint32_t code_point)
 {
     return utf8proc_charwidth((utf8proc_int32_t)code_point);

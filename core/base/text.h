@@ -15,6 +15,9 @@
  * is too small. Returns true if dst now holds exactly src. The two may not overlap. */
 bool text_clean(char *dst, size_t size, const char *src);
 
+/* The same line by line: line ends stay, each line is cleaned. */
+bool text_clean_lines(char *dst, size_t size, const char *src);
+
 /* Columns that s takes on a terminal: 2 for wide characters, 0 for combining marks. Malformed bytes count 1.
  */
 int text_width(const char *s);

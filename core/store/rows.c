@@ -73,9 +73,19 @@ static const struct column dry_off_columns[] = {
 const struct table dry_off_table = TABLE_OF("dry_off", dry_off_row, dry_off_columns);
 
 static const struct column hold_columns[] = {
-    COLUMN_OF(INTEGER, hold_row, cow_id),   COLUMN_OF(MOMENT, hold_row, from_at),
-    COLUMN_OF(INTEGER, hold_row, milk_s),   COLUMN_OF(MOMENT, hold_row, until_at),
-    COLUMN_OF(MOMENT, hold_row, lifted_at), COLUMN_OF(TEXT, hold_row, why),
+    COLUMN_OF(INTEGER, hold_row, cow_id),
+    COLUMN_OF(TEXT, hold_row, kind),
+    COLUMN_OF(TEXT, hold_row, why),
+    COLUMN_OF(MOMENT, hold_row, from_at),
+    COLUMN_OF(MOMENT, hold_row, last_dose_at),
+    COLUMN_OF(INTEGER, hold_row, doses_to_come),
+    COLUMN_OF(INTEGER, hold_row, milk_s),
+    COLUMN_OF(INTEGER, hold_row, meat_s),
+    COLUMN_OF(INTEGER, hold_row, dry_s),
+    COLUMN_OF(INTEGER, hold_row, fresh_s),
+    COLUMN_OF(INTEGER, hold_row, fresh_milkings),
+    COLUMN_OF(MOMENT, hold_row, until_at),
+    COLUMN_OF(MOMENT, hold_row, lifted_at),
 };
 const struct table hold_table = TABLE_OF("hold", hold_row, hold_columns);
 
@@ -154,17 +164,15 @@ static const struct column tub_act_columns[] = {
 };
 const struct table tub_act_table = TABLE_OF("tub_act", tub_act_row, tub_act_columns);
 
-static const struct column step_columns[] = {
-    COLUMN_OF(INTEGER, step_row, position),
-    COLUMN_OF(TEXT, step_row, line),
-    COLUMN_OF(MOMENT, step_row, retired_at),
+static const struct column routine_columns[] = {
+    COLUMN_OF(MOMENT, routine_row, from_at),
+    COLUMN_OF(LINES, routine_row, text),
 };
-const struct table step_table = TABLE_OF("step", step_row, step_columns);
+const struct table routine_table = TABLE_OF("routine", routine_row, routine_columns);
 
 static const struct column tick_columns[] = {
-    COLUMN_OF(INTEGER, tick_row, step_id),
-    COLUMN_OF(INTEGER, tick_row, milking_id),
-    COLUMN_OF(INTEGER, tick_row, cow_id),
+    COLUMN_OF(INTEGER, tick_row, milking_id), COLUMN_OF(TEXT, tick_row, step),
+    COLUMN_OF(INTEGER, tick_row, cow_id),     COLUMN_OF(TEXT, tick_row, kind),
     COLUMN_OF(MOMENT, tick_row, at),
 };
 const struct table tick_table = TABLE_OF("tick", tick_row, tick_columns);
@@ -175,4 +183,4 @@ const struct table *const all_tables[] = {&dairy_table,     &cow_table,     &cal
                                           &note_table,      &milking_table, &milk_table,
                                           &jar_stock_table, &batch_table,   &batch_source_table,
                                           &jar_move_table,  &reading_table, &tub_act_table,
-                                          &step_table,      &tick_table,    NULL};
+                                          &routine_table,   &tick_table,    NULL};

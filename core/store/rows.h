@@ -81,11 +81,18 @@ struct dry_off_row {
 struct hold_row {
     int64_t id;
     int64_t cow_id;
+    char kind[16];
+    char why[160];
     struct instant from_at;
+    struct instant last_dose_at;
+    int64_t doses_to_come;
     int64_t milk_s;
+    int64_t meat_s;
+    int64_t dry_s;
+    int64_t fresh_s;
+    int64_t fresh_milkings;
     struct instant until_at;
     struct instant lifted_at;
-    char why[160];
 };
 
 struct ration_row {
@@ -177,25 +184,25 @@ struct tub_act_row {
     char stir[8];
 };
 
-struct step_row {
+struct routine_row {
     int64_t id;
-    int64_t position;
-    char line[240];
-    struct instant retired_at;
+    struct instant from_at;
+    char text[49152];
 };
 
 struct tick_row {
     int64_t id;
-    int64_t step_id;
     int64_t milking_id;
+    char step[24];
     int64_t cow_id;
+    char kind[8];
     struct instant at;
 };
 
 extern const struct table dairy_table, cow_table, calving_table, heat_table, service_table,
     pregnancy_check_table, dry_off_table, hold_table, ration_table, note_table, milking_table, milk_table,
     jar_stock_table, batch_table, batch_source_table, jar_move_table, reading_table, tub_act_table,
-    step_table, tick_table;
+    routine_table, tick_table;
 
 /* Every table there is, for tests, checks and exports; ended by NULL. */
 extern const struct table *const all_tables[];

@@ -6,7 +6,7 @@
 #include "core/base/text.h"
 #include "core/store/inside.h"
 
-enum { SQL_MAX = 2000, ROW_SIZE_MAX = 4096 };
+enum { SQL_MAX = 2000, SMALL_ROW = 2048 };
 
 /* The second half of a cached statement's key, for the statements made from the map alone. */
 static const char key_insert[] = "insert", key_update[] = "update", key_remove[] = "remove",
@@ -74,6 +74,7 @@ static int bind_column(sqlite3_stmt *statement, int n, const struct column *c, c
         if (*at == '\0')
             return sqlite3_bind_null(statement, n);
         return sqlite3_bind_text(statement, n, at, -1, SQLITE_STATIC);
+    case COLUMN_LINES:
     case COLUMN_TEXT: return sqlite3_bind_text(statement, n, at, -1, SQLITE_STATIC);
     }
     return SQLITE_MISUSE;
@@ -111,6 +112,10 @@ static void read_column(sqlite3_stmt *statement, int n, const struct column *c, 
         /* Cleaned on the way out as well: the file may have been written by other hands. */
         text = (const char *)sqlite3_column_text(statement, n);
         text_clean(at, c->size, text == NULL ? "" : text);
+        return;
+    case COLUMN_LINES:
+        text = (const char *)sqlite3_column_text(statement, n);
+        text_clean_lines(at, c->size, text == NULL ? "" : text);
         return;
     }
 }
@@ -190,11 +195,14 @@ static int bind_all(struct store *s, sqlite3_stmt *statement, const struct bind 
 int rows_each(struct store *s, const struct table *t, const char *tail, const struct bind *binds,
               size_t bind_count, row_fn each, void *context, struct fail *f)
 {
-    _Alignas(16) unsigned char row[ROW_SIZE_MAX];
+    _Alignas(16) unsigned char small[SMALL_ROW];
     sqlite3_stmt *statement = select_statement(s, t, tail, f);
     if (statement == NULL || bind_all(s, statement, binds, bind_count, f) != 0)
         return -1;
-    int rc, result = 0;
+    unsigned char *row = t->row_size <= sizeof small ? small : malloc(t->row_size);
+    if (row == NULL)
+        return fail_memory(f);
+    int rc = SQLITE_DONE, result = 0;
     while (result == 0 && (rc = sqlite3_step(statement)) == SQLITE_ROW) {
         read_row(statement, t, row);
         result = each(context, row, f);
@@ -202,6 +210,8 @@ int rows_each(struct store *s, const struct table *t, const char *tail, const st
     if (result == 0 && rc != SQLITE_DONE)
         result = store_fail(s, rc, f);
     (void)sqlite3_reset(statement);
+    if (row != small)
+        free(row);
     return result;
 }
 

@@ -21,6 +21,7 @@ enum column_type {
     COLUMN_DAY,          /* struct date */
     COLUMN_TEXT,         /* char[size], NOT NULL in the schema */
     COLUMN_TEXT_OR_NONE, /* char[size], "" is NULL */
+    COLUMN_LINES,        /* char[size], text of many lines, NOT NULL */
 };
 
 struct column {

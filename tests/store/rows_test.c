@@ -41,7 +41,8 @@ START_TEST(every_map_is_its_table)
             ck_assert_msg(n < t->column_count, "%s.%s is not mapped", t->name, name);
             const struct column *c = &t->columns[n++];
             ck_assert_str_eq(c->name, name);
-            bool is_text = c->type == COLUMN_TEXT || c->type == COLUMN_TEXT_OR_NONE || c->type == COLUMN_DAY;
+            bool is_text = c->type == COLUMN_TEXT || c->type == COLUMN_TEXT_OR_NONE || c->type == COLUMN_DAY ||
+                           c->type == COLUMN_LINES;
             ck_assert_msg(strcmp(type, is_text ? "TEXT" : "INTEGER") == 0, "%s.%s is %s", t->name, name,
                           type);
             if (c->type == COLUMN_TEXT)
