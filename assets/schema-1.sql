@@ -11,16 +11,17 @@ CREATE TABLE dairy (                     -- one row: the dairy itself and its us
     keeper TEXT NOT NULL DEFAULT '',     -- who milks when nobody else is named
     units TEXT NOT NULL CHECK (units IN ('us', 'metric')), -- what is shown, and what bare numbers mean
     limit_set TEXT NOT NULL,             -- id of a cooling rule in limits.csv, or 'own'
-    own_limit TEXT,                      -- own rule: its temperature as it was stated, '40F'
-    own_limit_s INTEGER,                 -- own rule: seconds allowed after the end of milking
+    own_limit TEXT,                      -- own rule in words: '45F/120/end; 50F/240/start; hold 40F'
     stalls INTEGER NOT NULL CHECK (stalls BETWEEN 1 AND 12), -- places in the barn, side by side
     tub_water_ml INTEGER NOT NULL,       -- water that the ice tub usually starts with
     tap_temp_mc INTEGER NOT NULL,        -- usual temperature of that water
     room_temp_mc INTEGER NOT NULL,       -- usual temperature of the milk house
     fridge_temp_mc INTEGER NOT NULL,     -- usual temperature of the refrigerator
     stir TEXT NOT NULL CHECK (stir IN ('no', 'water', 'both')), -- usual stirring of the tub
-    fresh_hold_s INTEGER NOT NULL,       -- milk after calving is held this long (a habit, not a law)
-    sanitise_within_s INTEGER NOT NULL,  -- sanitised longer ago than this is not sanitised
+    table_s INTEGER NOT NULL,            -- usual time on the table between tub and refrigerator
+    fresh_s INTEGER NOT NULL,            -- milk after calving is held this long (a habit, not a law) ...
+    fresh_milkings INTEGER NOT NULL,     -- ... and so many milkings
+    milking_time TEXT NOT NULL,          -- usual times of day, '06:10' or '06:10,17:30'
     made_at INTEGER NOT NULL             -- when this file was begun
 ) STRICT;
 
@@ -44,26 +45,36 @@ CREATE TABLE calving (
     id INTEGER PRIMARY KEY AUTOINCREMENT,
     cow_id INTEGER NOT NULL REFERENCES cow (id),
     at INTEGER NOT NULL,
-    ease INTEGER CHECK (ease BETWEEN 1 AND 5), -- 1 no help .. 5 extreme
-    calf TEXT                            -- in words: 'heifer', 'bull', 'twins, bull and heifer', 'dead'
+    ease INTEGER CHECK (ease BETWEEN 1 AND 5) -- 1 no help .. 5 extreme
 ) STRICT;
 CREATE INDEX calving_by_cow ON calving (cow_id, at);
+
+CREATE TABLE calf (                      -- one row for each calf of a calving
+    id INTEGER PRIMARY KEY AUTOINCREMENT,
+    calving_id INTEGER NOT NULL REFERENCES calving (id),
+    sex TEXT CHECK (sex IN ('bull', 'heifer')),
+    fate TEXT NOT NULL DEFAULT 'alive' CHECK (fate IN ('alive', 'born-dead', 'died-48h')),
+    mass_g INTEGER CHECK (mass_g > 0),
+    cow_id INTEGER REFERENCES cow (id)   -- the animal that it became in these records
+) STRICT;
+CREATE INDEX calf_by_calving ON calf (calving_id);
 
 CREATE TABLE heat (                      -- a heat that was seen
     id INTEGER PRIMARY KEY AUTOINCREMENT,
     cow_id INTEGER NOT NULL REFERENCES cow (id),
-    at INTEGER NOT NULL,                 -- when she was first seen standing, or the signs
-    signs TEXT                           -- in words
+    at INTEGER NOT NULL,                 -- first seen
+    signs TEXT                           -- 'standing, mucus'
 ) STRICT;
 CREATE INDEX heat_by_cow ON heat (cow_id, at);
 
 CREATE TABLE service (
     id INTEGER PRIMARY KEY AUTOINCREMENT,
     cow_id INTEGER NOT NULL REFERENCES cow (id),
-    at INTEGER NOT NULL,
-    how TEXT NOT NULL DEFAULT 'ai' CHECK (how IN ('ai', 'bull')),
+    at INTEGER NOT NULL,                 -- or the beginning of a window
+    until_on TEXT,                       -- last ISO day of a window; NULL: served on one day
+    how TEXT NOT NULL CHECK (how IN ('ai', 'bull', 'field', 'unseen')), -- field: ran with a bull; unseen: before she came
     sire TEXT,                           -- name or code of the bull
-    who TEXT                             -- who did it
+    served_by TEXT                       -- who did it
 ) STRICT;
 CREATE INDEX service_by_cow ON service (cow_id, at);
 
@@ -71,10 +82,20 @@ CREATE TABLE pregnancy_check (
     id INTEGER PRIMARY KEY AUTOINCREMENT,
     cow_id INTEGER NOT NULL REFERENCES cow (id),
     at INTEGER NOT NULL,
-    method TEXT NOT NULL,                -- 'non-return', 'progesterone', 'ultrasound', 'palpation', 'pag'
-    result TEXT NOT NULL CHECK (result IN ('pregnant', 'open', 'doubtful', 'lost'))
+    method TEXT NOT NULL,                -- 'progesterone', 'ultrasound', 'palpation', 'pag'
+    result TEXT NOT NULL CHECK (result IN ('open', 'in-calf', 'doubtful')),
+    stage_days INTEGER CHECK (stage_days > 0), -- how far along she was judged to be
+    twins INTEGER NOT NULL DEFAULT 0 CHECK (twins IN (0, 1))
 ) STRICT;
 CREATE INDEX pregnancy_check_by_cow ON pregnancy_check (cow_id, at);
+
+CREATE TABLE pregnancy_loss (            -- a pregnancy lost, when it was known
+    id INTEGER PRIMARY KEY AUTOINCREMENT,
+    cow_id INTEGER NOT NULL REFERENCES cow (id),
+    at INTEGER NOT NULL,
+    why TEXT
+) STRICT;
+CREATE INDEX pregnancy_loss_by_cow ON pregnancy_loss (cow_id, at);
 
 CREATE TABLE dry_off (
     id INTEGER PRIMARY KEY AUTOINCREMENT,
@@ -122,6 +143,17 @@ CREATE TABLE hold (                      -- her milk is not to be kept
     lifted_at INTEGER                    -- said by the keeper to be over
 ) STRICT;
 CREATE INDEX hold_by_cow ON hold (cow_id, from_at);
+
+CREATE TABLE jar_kind (                  -- kinds of jar of the dairy's own, beside those of jars.csv
+    id INTEGER PRIMARY KEY AUTOINCREMENT,
+    name TEXT NOT NULL UNIQUE,
+    volume_ml INTEGER NOT NULL CHECK (volume_ml > 0),
+    height_um INTEGER NOT NULL CHECK (height_um > 0),     -- of the milk in it
+    diameter_um INTEGER NOT NULL CHECK (diameter_um > 0), -- outside
+    wall_um INTEGER NOT NULL CHECK (wall_um > 0),
+    empty_g INTEGER NOT NULL CHECK (empty_g > 0),
+    material TEXT NOT NULL CHECK (material IN ('glass', 'steel'))
+) STRICT;
 
 CREATE TABLE jar_stock (                 -- how many jars of a kind the dairy owns and has ready
     id INTEGER PRIMARY KEY AUTOINCREMENT,

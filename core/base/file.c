@@ -165,6 +165,17 @@ int file_replace(const char *path, const void *bytes, size_t size, struct fail *
     return file_commit(&w, f);
 }
 
+int file_sync(const char *path, struct fail *f)
+{
+    int fd = open(path, O_RDONLY | O_CLOEXEC | O_NOFOLLOW);
+    int result = fd < 0 ? -1 : fsync(fd);
+    if (result != 0)
+        fail_set(f, FAIL_STORE, "Cannot make sure that %s is on the disk: %s.", path, strerror(errno));
+    if (fd >= 0)
+        (void)close(fd);
+    return result;
+}
+
 int file_make_folders(const char *path, struct fail *f)
 {
     char folder[4096];

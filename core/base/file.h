@@ -41,6 +41,9 @@ int file_replace(const char *path, const void *bytes, size_t size, struct fail *
  * say). */
 int file_put_in_place(const char *temp_path, const char *path, struct fail *f);
 
+/* Makes sure that what was written to a file by other means is on the disk. */
+int file_sync(const char *path, struct fail *f);
+
 /* Makes every missing folder of `path`, mode 0700. */
 int file_make_folders(const char *path, struct fail *f);
 

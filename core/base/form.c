@@ -169,6 +169,14 @@ int form_choice(const struct form *form, const char *key, int fallback)
     return v == NULL ? fallback : v->choice;
 }
 
+bool form_choice_word(const struct form *form, const char *key, char *buf, size_t size)
+{
+    size_t index = 0;
+    const struct value *v = form_get(form, key);
+    const struct field *field = field_find(form, key, &index);
+    return v != NULL && field_choice(field, v->choice, buf, size);
+}
+
 struct instant form_moment(const struct form *form, const char *key, struct instant fallback)
 {
     const struct value *v = form_get(form, key);

@@ -78,6 +78,8 @@ const struct value *form_get(const struct form *form, const char *key);
 double form_number(const struct form *form, const char *key, double fallback);
 const char *form_text(const struct form *form, const char *key, const char *fallback);
 int form_choice(const struct form *form, const char *key, int fallback);
+/* Copies the chosen word to buf; leaves buf alone and returns false when none was given. */
+bool form_choice_word(const struct form *form, const char *key, char *buf, size_t size);
 struct instant form_moment(const struct form *form, const char *key, struct instant fallback);
 struct date form_date(const struct form *form, const char *key, struct date fallback);
 

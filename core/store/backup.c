@@ -1,7 +1,6 @@
 /* Copying the whole file through SQLite's online backup, so that another board may go on writing meanwhile.
  */
 #include <errno.h>
-#include <fcntl.h>
 #include <stdio.h>
 #include <string.h>
 #include <sys/stat.h>
@@ -45,17 +44,6 @@ static int copy_pages(struct store *s, sqlite3 *copy, const char *path, struct f
                     sqlite3_errstr(rc != SQLITE_DONE ? rc : finished));
 }
 
-/* Syncs a file that SQLite has written and closed. */
-static int sync_file(const char *path)
-{
-    int fd = open(path, O_RDONLY | O_CLOEXEC | O_NOFOLLOW);
-    if (fd < 0)
-        return -1;
-    int result = fsync(fd);
-    (void)close(fd);
-    return result;
-}
-
 int store_backup(struct store *s, const char *path, struct fail *f)
 {
     char temp[4200];
@@ -80,11 +68,8 @@ int store_backup(struct store *s, const char *path, struct fail *f)
         goto out;
     (void)sqlite3_close(copy);
     copy = NULL;
-    if (chmod(temp, 0600) != 0 || sync_file(temp) != 0) {
-        fail_set(f, FAIL_STORE, "Cannot write the backup %s: %s.", path, strerror(errno));
-        goto out;
-    }
-    result = file_put_in_place(temp, path, f);
+    if (file_sync(temp, f) == 0)
+        result = file_put_in_place(temp, path, f);
 out:
     (void)sqlite3_close(copy);
     if (result != 0)

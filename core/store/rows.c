@@ -6,15 +6,16 @@ static const struct column dairy_columns[] = {
     COLUMN_OF(TEXT, dairy_row, units),
     COLUMN_OF(TEXT, dairy_row, limit_set),
     COLUMN_OF(TEXT_OR_NONE, dairy_row, own_limit),
-    COLUMN_OF(INTEGER, dairy_row, own_limit_s),
     COLUMN_OF(INTEGER, dairy_row, stalls),
     COLUMN_OF(INTEGER, dairy_row, tub_water_ml),
     COLUMN_OF(INTEGER, dairy_row, tap_temp_mc),
     COLUMN_OF(INTEGER, dairy_row, room_temp_mc),
     COLUMN_OF(INTEGER, dairy_row, fridge_temp_mc),
     COLUMN_OF(TEXT, dairy_row, stir),
-    COLUMN_OF(INTEGER, dairy_row, fresh_hold_s),
-    COLUMN_OF(INTEGER, dairy_row, sanitise_within_s),
+    COLUMN_OF(INTEGER, dairy_row, table_s),
+    COLUMN_OF(INTEGER, dairy_row, fresh_s),
+    COLUMN_OF(INTEGER, dairy_row, fresh_milkings),
+    COLUMN_OF(TEXT, dairy_row, milking_time),
     COLUMN_OF(MOMENT, dairy_row, made_at),
 };
 const struct table dairy_table = TABLE_OF("dairy", dairy_row, dairy_columns);
@@ -39,9 +40,15 @@ static const struct column calving_columns[] = {
     COLUMN_OF(INTEGER, calving_row, cow_id),
     COLUMN_OF(MOMENT, calving_row, at),
     COLUMN_OF(INTEGER, calving_row, ease),
-    COLUMN_OF(TEXT_OR_NONE, calving_row, calf),
 };
 const struct table calving_table = TABLE_OF("calving", calving_row, calving_columns);
+
+static const struct column calf_columns[] = {
+    COLUMN_OF(INTEGER, calf_row, calving_id), COLUMN_OF(TEXT_OR_NONE, calf_row, sex),
+    COLUMN_OF(TEXT, calf_row, fate),          COLUMN_OF(INTEGER, calf_row, mass_g),
+    COLUMN_OF(INTEGER, calf_row, cow_id),
+};
+const struct table calf_table = TABLE_OF("calf", calf_row, calf_columns);
 
 static const struct column heat_columns[] = {
     COLUMN_OF(INTEGER, heat_row, cow_id),
@@ -51,20 +58,26 @@ static const struct column heat_columns[] = {
 const struct table heat_table = TABLE_OF("heat", heat_row, heat_columns);
 
 static const struct column service_columns[] = {
-    COLUMN_OF(INTEGER, service_row, cow_id),   COLUMN_OF(MOMENT, service_row, at),
-    COLUMN_OF(TEXT, service_row, how),         COLUMN_OF(TEXT_OR_NONE, service_row, sire),
-    COLUMN_OF(TEXT_OR_NONE, service_row, who),
+    COLUMN_OF(INTEGER, service_row, cow_id),    COLUMN_OF(MOMENT, service_row, at),
+    COLUMN_OF(DAY, service_row, until_on),      COLUMN_OF(TEXT, service_row, how),
+    COLUMN_OF(TEXT_OR_NONE, service_row, sire), COLUMN_OF(TEXT_OR_NONE, service_row, served_by),
 };
 const struct table service_table = TABLE_OF("service", service_row, service_columns);
 
 static const struct column pregnancy_check_columns[] = {
-    COLUMN_OF(INTEGER, pregnancy_check_row, cow_id),
-    COLUMN_OF(MOMENT, pregnancy_check_row, at),
-    COLUMN_OF(TEXT, pregnancy_check_row, method),
-    COLUMN_OF(TEXT, pregnancy_check_row, result),
+    COLUMN_OF(INTEGER, pregnancy_check_row, cow_id),     COLUMN_OF(MOMENT, pregnancy_check_row, at),
+    COLUMN_OF(TEXT, pregnancy_check_row, method),        COLUMN_OF(TEXT, pregnancy_check_row, result),
+    COLUMN_OF(INTEGER, pregnancy_check_row, stage_days), COLUMN_OF(INTEGER, pregnancy_check_row, twins),
 };
 const struct table pregnancy_check_table =
     TABLE_OF("pregnancy_check", pregnancy_check_row, pregnancy_check_columns);
+
+static const struct column pregnancy_loss_columns[] = {
+    COLUMN_OF(INTEGER, pregnancy_loss_row, cow_id),
+    COLUMN_OF(MOMENT, pregnancy_loss_row, at),
+    COLUMN_OF(TEXT_OR_NONE, pregnancy_loss_row, why),
+};
+const struct table pregnancy_loss_table = TABLE_OF("pregnancy_loss", pregnancy_loss_row, pregnancy_loss_columns);
 
 static const struct column dry_off_columns[] = {
     COLUMN_OF(INTEGER, dry_off_row, cow_id),
@@ -116,6 +129,14 @@ static const struct column milk_columns[] = {
     COLUMN_OF(TEXT_OR_NONE, milk_row, strip), COLUMN_OF(TEXT_OR_NONE, milk_row, disc),
 };
 const struct table milk_table = TABLE_OF("milk", milk_row, milk_columns);
+
+static const struct column jar_kind_columns[] = {
+    COLUMN_OF(TEXT, jar_kind_row, name),         COLUMN_OF(INTEGER, jar_kind_row, volume_ml),
+    COLUMN_OF(INTEGER, jar_kind_row, height_um), COLUMN_OF(INTEGER, jar_kind_row, diameter_um),
+    COLUMN_OF(INTEGER, jar_kind_row, wall_um),   COLUMN_OF(INTEGER, jar_kind_row, empty_g),
+    COLUMN_OF(TEXT, jar_kind_row, material),
+};
+const struct table jar_kind_table = TABLE_OF("jar_kind", jar_kind_row, jar_kind_columns);
 
 static const struct column jar_stock_columns[] = {
     COLUMN_OF(TEXT, jar_stock_row, kind),
@@ -177,10 +198,27 @@ static const struct column tick_columns[] = {
 };
 const struct table tick_table = TABLE_OF("tick", tick_row, tick_columns);
 
-const struct table *const all_tables[] = {&dairy_table,     &cow_table,     &calving_table,
-                                          &heat_table,      &service_table, &pregnancy_check_table,
-                                          &dry_off_table,   &hold_table,    &ration_table,
-                                          &note_table,      &milking_table, &milk_table,
-                                          &jar_stock_table, &batch_table,   &batch_source_table,
-                                          &jar_move_table,  &reading_table, &tub_act_table,
-                                          &routine_table,   &tick_table,    NULL};
+const struct table *const all_tables[] = {&dairy_table,
+                                          &cow_table,
+                                          &calving_table,
+                                          &calf_table,
+                                          &heat_table,
+                                          &service_table,
+                                          &pregnancy_check_table,
+                                          &pregnancy_loss_table,
+                                          &dry_off_table,
+                                          &hold_table,
+                                          &ration_table,
+                                          &note_table,
+                                          &milking_table,
+                                          &milk_table,
+                                          &jar_kind_table,
+                                          &jar_stock_table,
+                                          &batch_table,
+                                          &batch_source_table,
+                                          &jar_move_table,
+                                          &reading_table,
+                                          &tub_act_table,
+                                          &routine_table,
+                                          &tick_table,
+                                          NULL};

@@ -1,5 +1,5 @@
 /* One struct for each table of the schema (assets/schema-1.sql says what each column means), with the map
- * that reads and writes it. row_test checks every map against the schema. */
+ * that reads and writes it. rows_test checks every map against the schema. */
 #ifndef CORE_STORE_ROWS_H
 #define CORE_STORE_ROWS_H
 
@@ -11,16 +11,17 @@ struct dairy_row {
     char keeper[64];
     char units[8];
     char limit_set[32];
-    char own_limit[16];
-    int64_t own_limit_s;
+    char own_limit[120];
     int64_t stalls;
     int64_t tub_water_ml;
     int64_t tap_temp_mc;
     int64_t room_temp_mc;
     int64_t fridge_temp_mc;
     char stir[8];
-    int64_t fresh_hold_s;
-    int64_t sanitise_within_s;
+    int64_t table_s;
+    int64_t fresh_s;
+    int64_t fresh_milkings;
+    char milking_time[32];
     struct instant made_at;
 };
 
@@ -45,23 +46,32 @@ struct calving_row {
     int64_t cow_id;
     struct instant at;
     int64_t ease;
-    char calf[64];
+};
+
+struct calf_row {
+    int64_t id;
+    int64_t calving_id;
+    char sex[8];
+    char fate[12];
+    int64_t mass_g;
+    int64_t cow_id;
 };
 
 struct heat_row {
     int64_t id;
     int64_t cow_id;
     struct instant at;
-    char signs[120];
+    char signs[160];
 };
 
 struct service_row {
     int64_t id;
     int64_t cow_id;
     struct instant at;
+    struct date until_on;
     char how[8];
     char sire[64];
-    char who[64];
+    char served_by[64];
 };
 
 struct pregnancy_check_row {
@@ -70,6 +80,15 @@ struct pregnancy_check_row {
     struct instant at;
     char method[16];
     char result[16];
+    int64_t stage_days;
+    int64_t twins;
+};
+
+struct pregnancy_loss_row {
+    int64_t id;
+    int64_t cow_id;
+    struct instant at;
+    char why[160];
 };
 
 struct dry_off_row {
@@ -126,8 +145,19 @@ struct milk_row {
     int64_t cow_id;
     struct instant at;
     int64_t mass_g;
-    char strip[80];
-    char disc[32];
+    char strip[160];
+    char disc[80];
+};
+
+struct jar_kind_row {
+    int64_t id;
+    char name[32];
+    int64_t volume_ml;
+    int64_t height_um;
+    int64_t diameter_um;
+    int64_t wall_um;
+    int64_t empty_g;
+    char material[8];
 };
 
 struct jar_stock_row {
@@ -199,10 +229,10 @@ struct tick_row {
     struct instant at;
 };
 
-extern const struct table dairy_table, cow_table, calving_table, heat_table, service_table,
-    pregnancy_check_table, dry_off_table, hold_table, ration_table, note_table, milking_table, milk_table,
-    jar_stock_table, batch_table, batch_source_table, jar_move_table, reading_table, tub_act_table,
-    routine_table, tick_table;
+extern const struct table dairy_table, cow_table, calving_table, calf_table, heat_table, service_table,
+    pregnancy_check_table, pregnancy_loss_table, dry_off_table, hold_table, ration_table, note_table, milking_table,
+    milk_table, jar_kind_table, jar_stock_table, batch_table, batch_source_table, jar_move_table,
+    reading_table, tub_act_table, routine_table, tick_table;
 
 /* Every table there is, for tests, checks and exports; ended by NULL. */
 extern const struct table *const all_tables[];

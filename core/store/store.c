@@ -20,6 +20,8 @@ static const char connection_settings[] = "PRAGMA foreign_keys = ON;"
                                           "PRAGMA cell_size_check = ON;"
                                           "PRAGMA synchronous = FULL;"
                                           "PRAGMA temp_store = MEMORY;";
+static const char scratch_settings[] = "PRAGMA synchronous = OFF; PRAGMA journal_mode = MEMORY;";
+static const char settled_settings[] = "PRAGMA journal_mode = TRUNCATE; PRAGMA synchronous = FULL;";
 static const char journal_setting[] = "PRAGMA journal_mode = TRUNCATE;";
 
 int store_fail(struct store *s, int rc, struct fail *f)
@@ -285,7 +287,7 @@ int store_open(const char *path, enum store_mode mode, struct store **out, struc
     s->path = resolve_path(path, f);
     if (s->path == NULL || look_at_file(s->path, &exists, f) != 0)
         goto failed;
-    if (!exists && mode != STORE_CREATE) {
+    if (!exists && mode != STORE_CREATE && mode != STORE_SCRATCH) {
         fail_set(f, FAIL_STORE,
                  "There is no file %s. The board makes it on its first run; or name another with --db.",
                  s->path);
@@ -299,6 +301,8 @@ int store_open(const char *path, enum store_mode mode, struct store **out, struc
     } else if (open_for_writing(s, exists, f) != 0) {
         goto failed;
     }
+    if (mode == STORE_SCRATCH && store_exec(s, scratch_settings, f) != 0)
+        goto failed;
     *out = s;
     return 0;
 failed:
@@ -313,6 +317,11 @@ void store_close(struct store *s)
     close_connection(s);
     free(s->path);
     free(s);
+}
+
+int store_settle(struct store *s, struct fail *f)
+{
+    return store_exec(s, settled_settings, f) != 0 ? -1 : file_sync(s->path, f);
 }
 
 bool store_read_only(const struct store *s, const char **why)

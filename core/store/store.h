@@ -21,6 +21,7 @@ enum store_mode {
     STORE_CREATE, /* open, and make the file if it is not there */
     STORE_WRITE,  /* open a file that is there */
     STORE_READ,   /* open it without writing */
+    STORE_SCRATCH, /* make a throw-away file; nothing is synced until store_settle() */
 };
 
 /* Opens the file at `path` and brings it to this program's version (after a backup beside it). A file that
@@ -31,6 +32,9 @@ int store_open(const char *path, enum store_mode mode, struct store **out, struc
 
 /* Closes; an open transaction is given up. NULL is allowed. */
 void store_close(struct store *s);
+
+/* Ends the haste of STORE_SCRATCH: what was written is synced, and every commit from here on. */
+int store_settle(struct store *s, struct fail *f);
 
 /* True when the file can only be read; the sentence says why. */
 bool store_read_only(const struct store *s, const char **why);

@@ -179,13 +179,17 @@ int row_remove(struct store *s, const struct table *t, int64_t id, struct fail *
     return sqlite3_changes(s->db) == 1 ? 0 : no_such_row(t, id, f);
 }
 
-static int bind_all(struct store *s, sqlite3_stmt *statement, const struct bind *binds, size_t count,
-                    struct fail *f)
+static int bind_value(sqlite3_stmt *statement, int n, const struct bind *bind)
+{
+    if (bind->is_text)
+        return sqlite3_bind_text(statement, n, bind->text, -1, SQLITE_TRANSIENT);
+    return bind->number == ROW_NONE ? sqlite3_bind_null(statement, n) : sqlite3_bind_int64(statement, n, bind->number);
+}
+
+static int bind_all(struct store *s, sqlite3_stmt *statement, const struct bind *binds, size_t count, struct fail *f)
 {
     for (size_t i = 0; i < count; i++) {
-        int rc = binds[i].is_text
-                     ? sqlite3_bind_text(statement, (int)i + 1, binds[i].text, -1, SQLITE_TRANSIENT)
-                     : sqlite3_bind_int64(statement, (int)i + 1, binds[i].number);
+        int rc = bind_value(statement, (int)i + 1, &binds[i]);
         if (rc != SQLITE_OK)
             return store_fail(s, rc, f);
     }

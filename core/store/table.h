@@ -49,7 +49,7 @@ struct table {
     size_t column_count;
 };
 
-/* A value for a parameter of a tail: `?1` is the first. */
+/* A value for a parameter of a tail: `?1` is the first. The number ROW_NONE binds as NULL. */
 struct bind {
     bool is_text;
     int64_t number;

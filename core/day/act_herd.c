@@ -1,0 +1,383 @@
+/* Acts about animals: who they are, and what happens to them. */
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "core/base/text.h"
+#include "core/breeding/cycle.h"
+#include "core/breeding/pregnancy.h"
+#include "core/day/inside.h"
+
+static void set_text(const struct form *form, const char *key, char *dst, size_t size)
+{
+    const struct value *v = form_get(form, key);
+    if (v != NULL)
+        (void)text_clean(dst, size, v->text);
+}
+
+/* Morning of a civil day, for facts of which only the day is known. */
+static struct instant noon_of(struct date d)
+{
+    struct instant t = date_start(d);
+    t.s += 12 * 3600;
+    return t;
+}
+
+/* ---- cow ---- */
+
+static const struct field cow_fields[] = {
+    {"name", FIELD_NAME, 0, FIELD_REQUIRED, NULL, "name", "what she is called"},
+    {"rename", FIELD_NAME, 0, 0, NULL, "new name", "what she is called from now on"},
+    {"tag", FIELD_NAME, 0, FIELD_AGAIN, NULL, "ear tag", "its number or letters"},
+    {"breed", FIELD_NAME, 0, FIELD_AGAIN, NULL, "breed", "as Jersey"},
+    {"sex", FIELD_CHOICE, 0, 0, "female|male", "sex", "female or male"},
+    {"born", FIELD_DATE, 0, 0, NULL, "born", "the day, as 2021-04-02"},
+    {"stall", FIELD_QUANTITY, DIM_COUNT, FIELD_AGAIN, NULL, "stall", "where she is milked, 1 is the first; empty for none"},
+    {"dam", FIELD_NAME, 0, FIELD_AGAIN, NULL, "mother", "her name"},
+    {"came", FIELD_CHOICE, 0, 0, "here|born|bought", "came", "here (before the records), born or bought"},
+    {"came_on", FIELD_DATE, 0, 0, NULL, "came on", "the day"},
+    {"calvings", FIELD_QUANTITY, DIM_COUNT, 0, NULL, "calvings before", "calvings before those in these records"},
+    {"calved", FIELD_DATE, 0, 0, NULL, "last calved", "the day, as 2026-01-31"},
+    {"served", FIELD_DATE, 0, 0, NULL, "last served", "the day"},
+    {"dried", FIELD_DATE, 0, 0, NULL, "dried off", "the day"},
+    {"left", FIELD_CHOICE, 0, 0, "sold|died|given|slaughtered", "left", "sold, died, given or slaughtered"},
+    {"left_on", FIELD_DATE, 0, 0, NULL, "left on", "the day"},
+    FIELD_AT,
+    FIELD_WHO,
+};
+
+static const struct cow_row new_cow = {.sex = "female",
+                                       .came = "here",
+                                       .born_on = {INT32_MIN},
+                                       .came_on = {INT32_MIN},
+                                       .left_on = {INT32_MIN},
+                                       .stall = ROW_NONE,
+                                       .dam_id = ROW_NONE};
+
+/* A name is free when no animal that is here has it. */
+static int check_name(struct act *a, const char *name, int64_t own_id)
+{
+    struct cow_row other;
+    bool found;
+    if (rows_first(a->dairy->store, &cow_table, "WHERE left_how IS NULL AND name = ?1 COLLATE NOCASE AND id <> ?2",
+                   (struct bind[]){BIND_TEXT(name), BIND_ID(own_id)}, 2, &other, &found, a->fail) != 0)
+        return -1;
+    return found ? fail_refused(a->fail, "There is a %s here already; two animals cannot have one name.", other.name) : 0;
+}
+
+static int set_stall(struct act *a, struct cow_row *cow)
+{
+    struct cow_row other;
+    bool found;
+    const struct value *v = form_get(a->form, "stall");
+    if (v == NULL)
+        return 0;
+    if (v->text[0] == '\0') {
+        cow->stall = ROW_NONE;
+        return 0;
+    }
+    cow->stall = (int64_t)v->number;
+    if (cow->stall < 1 || cow->stall > a->dairy->row.stalls)
+        return fail_refused(a->fail, "There are stalls 1 to %lld.", (long long)a->dairy->row.stalls);
+    if (rows_first(a->dairy->store, &cow_table, "WHERE left_how IS NULL AND stall = ?1 AND id <> ?2",
+                   (struct bind[]){BIND_ID(cow->stall), BIND_ID(cow->id)}, 2, &other, &found, a->fail) != 0)
+        return -1;
+    return found ? fail_refused(a->fail, "%s stands in stall %lld; move her first.", other.name, (long long)cow->stall) : 0;
+}
+
+static int set_dam(struct act *a, struct cow_row *cow)
+{
+    struct cow_row dam;
+    const struct value *v = form_get(a->form, "dam");
+    if (v == NULL)
+        return 0;
+    cow->dam_id = ROW_NONE;
+    if (v->text[0] == '\0')
+        return 0;
+    if (find_cow(a->dairy, v->text, &dam, a->fail) != 0)
+        return -1;
+    if (dam.id == cow->id)
+        return fail_refused(a->fail, "%s cannot be her own mother.", cow->name);
+    cow->dam_id = dam.id;
+    return 0;
+}
+
+static int set_leaving(struct act *a, struct cow_row *cow)
+{
+    if (!form_choice_word(a->form, "left", cow->left_how, sizeof cow->left_how))
+        return form_get(a->form, "left_on") == NULL ? 0 : fail_input(a->fail, "left= is missing: sold, died, given or slaughtered.");
+    cow->left_on = form_date(a->form, "left_on", instant_date(a->at));
+    cow->stall = ROW_NONE;
+    return 0;
+}
+
+static int check_days(struct act *a, const struct cow_row *cow)
+{
+    struct date today = instant_date(a->now);
+    const struct {
+        const char *what;
+        struct date on;
+    } days[] = {{"born", cow->born_on},
+                {"came_on", cow->came_on},
+                {"left_on", cow->left_on},
+                {"calved", form_date(a->form, "calved", DATE_NONE)},
+                {"served", form_date(a->form, "served", DATE_NONE)},
+                {"dried", form_date(a->form, "dried", DATE_NONE)}};
+    for (size_t i = 0; i < sizeof days / sizeof days[0]; i++) {
+        if (date_known(days[i].on) && days[i].on.days > today.days)
+            return fail_refused(a->fail, "%s: that day is still to come.", days[i].what);
+        if (i > 0 && date_known(days[i].on) && date_known(cow->born_on) && days[i].on.days < cow->born_on.days)
+            return fail_refused(a->fail, "%s: that is before she was born.", days[i].what);
+    }
+    return 0;
+}
+
+static int set_cow(struct act *a, struct cow_row *cow)
+{
+    set_text(a->form, "rename", cow->name, sizeof cow->name);
+    set_text(a->form, "tag", cow->tag, sizeof cow->tag);
+    set_text(a->form, "breed", cow->breed, sizeof cow->breed);
+    (void)form_choice_word(a->form, "sex", cow->sex, sizeof cow->sex);
+    (void)form_choice_word(a->form, "came", cow->came, sizeof cow->came);
+    cow->born_on = form_date(a->form, "born", cow->born_on);
+    cow->came_on = form_date(a->form, "came_on", cow->came_on);
+    cow->calvings_before = (int64_t)form_number(a->form, "calvings", (double)cow->calvings_before);
+    if (cow->calvings_before > 30)
+        return fail_input(a->fail, "calvings: at most 30.");
+    if (set_stall(a, cow) != 0 || set_dam(a, cow) != 0 || set_leaving(a, cow) != 0 || check_name(a, cow->name, cow->id) != 0)
+        return -1;
+    return check_days(a, cow);
+}
+
+/* The events that set-up asks for along with the cow. Each is the same fact as its own act would record. */
+static int add_first_events(struct act *a, const struct cow_row *cow)
+{
+    struct store *s = a->dairy->store;
+    const struct value *calved = form_get(a->form, "calved"), *served = form_get(a->form, "served"),
+                       *dried = form_get(a->form, "dried");
+    struct calving_row calving = {.cow_id = cow->id, .ease = ROW_NONE};
+    struct service_row service = {.cow_id = cow->id, .until_on = DATE_NONE, .how = "ai"};
+    struct dry_off_row dry = {.cow_id = cow->id};
+    if (calved != NULL) {
+        calving.at = noon_of(calved->on);
+        act_say(a, ", calved %s", calved->text);
+        if (row_insert(s, &calving_table, &calving, NULL, a->fail) != 0)
+            return -1;
+    }
+    if (served != NULL) {
+        service.at = noon_of(served->on);
+        act_say(a, ", served %s", served->text);
+        if (row_insert(s, &service_table, &service, NULL, a->fail) != 0)
+            return -1;
+    }
+    if (dried != NULL) {
+        dry.at = noon_of(dried->on);
+        act_say(a, ", dried off %s", dried->text);
+        return row_insert(s, &dry_off_table, &dry, NULL, a->fail);
+    }
+    return 0;
+}
+
+static int act_cow_itself(struct act *a)
+{
+    struct store *s = a->dairy->store;
+    struct cow_row cow = new_cow;
+    bool known;
+    if (rows_first(s, &cow_table, "WHERE left_how IS NULL AND name = ?1 COLLATE NOCASE",
+                   (struct bind[]){BIND_TEXT(form_text(a->form, "name", ""))}, 1, &cow, &known, a->fail) != 0)
+        return -1;
+    if (!known) {
+        if (form_get(a->form, "left") != NULL || form_get(a->form, "rename") != NULL)
+            return find_cow(a->dairy, form_text(a->form, "name", ""), &cow, a->fail) == 0 ? 0 : -1;
+        cow.id = 0;
+        set_text(a->form, "name", cow.name, sizeof cow.name);
+    }
+    if (set_cow(a, &cow) != 0)
+        return -1;
+    act_say(a, "%s%s%s%s", cow.name, known ? "" : " is here", cow.left_how[0] == '\0' ? "" : " left: ", cow.left_how);
+    if ((known ? row_update(s, &cow_table, &cow, a->fail) : row_insert(s, &cow_table, &cow, NULL, a->fail)) != 0)
+        return -1;
+    a->cow_id = cow.id;
+    if (known && cow.left_how[0] == '\0')
+        act_say(a, ": changed");
+    return add_first_events(a, &cow);
+}
+
+/* ---- events ---- */
+
+static const struct field calving_fields[] = {
+    {"cow", FIELD_NAME, 0, FIELD_REQUIRED, NULL, "cow", "who calved"},
+    {"ease", FIELD_QUANTITY, DIM_COUNT, 0, NULL, "ease", "1 no help, 2 slight, 3 needed help, 4 hard, 5 extreme"},
+    {"calf", FIELD_TEXT, 0, 0, NULL, "calf", "heifer, bull, dead; two or more with a comma"},
+    FIELD_AT,
+    FIELD_WHO,
+};
+
+/* "heifer", "dead bull", "bull,heifer": a row for each calf. */
+static int add_calves(struct act *a, int64_t calving_id)
+{
+    char word[40];
+    const char *list = form_text(a->form, "calf", "");
+    for (int n = 0; list_next(&list, ',', word, sizeof word); n++) {
+        struct calf_row calf = {.calving_id = calving_id, .fate = "alive", .mass_g = ROW_NONE, .cow_id = ROW_NONE};
+        bool bull = strstr(word, "bull") != NULL, heifer = strstr(word, "heifer") != NULL, dead = strstr(word, "dead") != NULL;
+        if (bull == heifer && !dead)
+            return fail_input(a->fail, "calf: \"%.30s\" is not understood; write heifer, bull or dead, and a comma between twins.",
+                              word);
+        if (n == 3)
+            return fail_input(a->fail, "calf: at most three.");
+        (void)snprintf(calf.sex, sizeof calf.sex, "%s", bull ? "bull" : heifer ? "heifer" : "");
+        if (dead)
+            (void)snprintf(calf.fate, sizeof calf.fate, "born-dead");
+        if (row_insert(a->dairy->store, &calf_table, &calf, NULL, a->fail) != 0)
+            return -1;
+        act_say(a, "%s%s", n == 0 ? ": " : ", ", word);
+    }
+    return 0;
+}
+
+static int act_calving(struct act *a)
+{
+    struct cow_row cow;
+    struct calving_row row = {.at = a->at, .ease = ROW_NONE};
+    const struct value *ease = form_get(a->form, "ease");
+    if (act_cow(a, "cow", &cow) != 0)
+        return -1;
+    if (ease != NULL && (ease->number < 1 || ease->number > 5))
+        return fail_input(a->fail, "ease: 1 (no help) to 5 (extreme).");
+    row.cow_id = cow.id;
+    row.ease = ease == NULL ? ROW_NONE : (int64_t)ease->number;
+    act_say(a, "%s calved", cow.name);
+    if (row_insert(a->dairy->store, &calving_table, &row, NULL, a->fail) != 0)
+        return -1;
+    return add_calves(a, row.id);
+}
+
+static const struct field heat_fields[] = {
+    {"cow", FIELD_NAME, 0, FIELD_REQUIRED, NULL, "cow", "who is in heat"},
+    {"signs", FIELD_TEXT, 0, 0, NULL, "signs", "standing, mounts, mucus, restless, bawling and others"},
+    FIELD_AT,
+    FIELD_WHO,
+};
+
+static int act_heat(struct act *a)
+{
+    struct cow_row cow;
+    struct heat_row row = {.at = a->at};
+    unsigned signs = 0;
+    const char *text = form_text(a->form, "signs", NULL);
+    if (act_cow(a, "cow", &cow) != 0 || (text != NULL && heat_signs_parse(text, &signs, a->fail) != 0))
+        return -1;
+    row.cow_id = cow.id;
+    if (signs != 0)
+        (void)heat_signs_text(signs, row.signs, sizeof row.signs);
+    act_say(a, "%s in heat%s%s", cow.name, signs == 0 ? "" : ": ", row.signs);
+    return row_insert(a->dairy->store, &heat_table, &row, NULL, a->fail);
+}
+
+static const struct field service_fields[] = {
+    {"cow", FIELD_NAME, 0, FIELD_REQUIRED, NULL, "cow", "who was served"},
+    {"by", FIELD_CHOICE, 0, 0, "ai|bull|field|unseen", "by", "ai, bull, field (ran with a bull), unseen (before she came)"},
+    {"sire", FIELD_NAME, 0, 0, NULL, "sire", "name or code of the bull"},
+    {"until", FIELD_DATE, 0, 0, NULL, "until", "last day with the bull, for field and unseen"},
+    FIELD_AT,
+    FIELD_WHO,
+};
+
+static int act_service(struct act *a)
+{
+    struct cow_row cow;
+    struct service_row row = {.at = a->at, .how = "ai"};
+    if (act_cow(a, "cow", &cow) != 0)
+        return -1;
+    row.cow_id = cow.id;
+    row.until_on = form_date(a->form, "until", DATE_NONE);
+    (void)form_choice_word(a->form, "by", row.how, sizeof row.how);
+    set_text(a->form, "sire", row.sire, sizeof row.sire);
+    set_text(a->form, "who", row.served_by, sizeof row.served_by);
+    bool window = strcmp(row.how, "field") == 0 || strcmp(row.how, "unseen") == 0;
+    if (window != date_known(row.until_on))
+        return fail_input(a->fail, window ? "until= is missing: the last day with the bull." : "until= goes with by=field or by=unseen.");
+    if (window && row.until_on.days < instant_date(a->at).days)
+        return fail_refused(a->fail, "until: that is before the first day.");
+    act_say(a, "%s served, %s%s%s", cow.name, row.how, row.sire[0] == '\0' ? "" : ", ", row.sire);
+    return row_insert(a->dairy->store, &service_table, &row, NULL, a->fail);
+}
+
+static const struct field check_fields[] = {
+    {"cow", FIELD_NAME, 0, FIELD_REQUIRED, NULL, "cow", "who was checked"},
+    {"method", FIELD_CHOICE, 0, FIELD_REQUIRED, "ultrasound|palpation|pag|progesterone", "method",
+     "ultrasound, palpation, pag (blood or milk) or progesterone"},
+    {"result", FIELD_CHOICE, 0, FIELD_REQUIRED, "in-calf|open|doubtful", "result", "in-calf, open or doubtful"},
+    {"days", FIELD_QUANTITY, DIM_COUNT, 0, NULL, "days along", "as judged by who checked"},
+    {"twins", FIELD_CHOICE, 0, 0, "no|yes", "twins", "yes if two were seen or felt"},
+    FIELD_AT,
+    FIELD_WHO,
+};
+
+static int act_check(struct act *a)
+{
+    struct cow_row cow;
+    struct pregnancy_check_row row = {.at = a->at, .stage_days = ROW_NONE};
+    const struct value *days = form_get(a->form, "days");
+    if (act_cow(a, "cow", &cow) != 0)
+        return -1;
+    row.cow_id = cow.id;
+    (void)form_choice_word(a->form, "method", row.method, sizeof row.method);
+    (void)form_choice_word(a->form, "result", row.result, sizeof row.result);
+    row.twins = form_choice(a->form, "twins", 0);
+    if (days != NULL && (days->number < 1 || days->number > 300))
+        return fail_input(a->fail, "days: between 1 and 300.");
+    if (days != NULL)
+        row.stage_days = (int64_t)days->number;
+    act_say(a, "%s checked by %s: %s", cow.name, row.method, row.result);
+    return row_insert(a->dairy->store, &pregnancy_check_table, &row, NULL, a->fail);
+}
+
+static const struct field dry_fields[] = {
+    {"cow", FIELD_NAME, 0, FIELD_REQUIRED, NULL, "cow", "who is milked no more"},
+    FIELD_AT,
+    FIELD_WHO,
+};
+
+static int act_dry(struct act *a)
+{
+    struct cow_row cow;
+    struct dry_off_row row = {.at = a->at};
+    if (act_cow(a, "cow", &cow) != 0)
+        return -1;
+    row.cow_id = cow.id;
+    act_say(a, "%s dried off", cow.name);
+    return row_insert(a->dairy->store, &dry_off_table, &row, NULL, a->fail);
+}
+
+static const struct field lost_fields[] = {
+    {"cow", FIELD_NAME, 0, FIELD_REQUIRED, NULL, "cow", "who lost her calf"},
+    {"why", FIELD_TEXT, 0, 0, NULL, "what is known", "in words"},
+    FIELD_AT,
+    FIELD_WHO,
+};
+
+static int act_lost(struct act *a)
+{
+    struct cow_row cow;
+    struct pregnancy_loss_row row = {.at = a->at};
+    if (act_cow(a, "cow", &cow) != 0)
+        return -1;
+    row.cow_id = cow.id;
+    set_text(a->form, "why", row.why, sizeof row.why);
+    act_say(a, "%s lost her calf", cow.name);
+    return row_insert(a->dairy->store, &pregnancy_loss_table, &row, NULL, a->fail);
+}
+
+const struct act_kind acts_herd[] = {
+    {"cow", "adds an animal, changes it, or says that it left", "name=Maud breed=Jersey stall=1 calved=2026-01-31", FIELDS(cow_fields),
+     act_cow_itself},
+    {"calving", "a cow has calved", "cow=Maud ease=1 calf=heifer", FIELDS(calving_fields), act_calving},
+    {"heat", "a heat was seen", "cow=Maud signs=standing,mucus at=06:10", FIELDS(heat_fields), act_heat},
+    {"service", "a cow was served", "cow=Maud by=ai sire=Rowan", FIELDS(service_fields), act_service},
+    {"check", "a pregnancy check", "cow=Maud method=ultrasound result=in-calf", FIELDS(check_fields), act_check},
+    {"lost", "a pregnancy was lost", "cow=Maud why=\"found at the fence\"", FIELDS(lost_fields), act_lost},
+    {"dry", "a cow is dried off", "cow=Maud", FIELDS(dry_fields), act_dry},
+    {0},
+};

@@ -1,0 +1,338 @@
+#include "core/day/dairy.h"
+
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "core/base/text.h"
+#include "core/day/facts.h"
+#include "core/day/inside.h"
+#include "core/milk/code.h"
+
+static int load_own_jars(struct dairy *d, struct fail *f)
+{
+    struct jar_kind_row *rows;
+    size_t count;
+    if (rows_load(d->store, &jar_kind_table, "ORDER BY id", NULL, 0, (void **)&rows, &count, f) != 0)
+        return -1;
+    for (size_t i = 0; i < count && d->jars.count < JAR_KINDS_MAX; i++) {
+        struct jar_kind kind = {
+            .volume_l = (double)rows[i].volume_ml / 1e3,
+            .liquid_height_m = (double)rows[i].height_um / 1e6,
+            .outside_diameter_m = (double)rows[i].diameter_um / 1e6,
+            .wall_m = (double)rows[i].wall_um / 1e6,
+            .empty_kg = (double)rows[i].empty_g / 1e3,
+            .material = strcmp(rows[i].material, "steel") == 0 ? JAR_STEEL : JAR_GLASS,
+            .source = "own-jar",
+        };
+        (void)snprintf(kind.name, sizeof kind.name, "%.31s", rows[i].name);
+        if (jar_kind_check(&kind, NULL) == 0)
+            d->jars.kind[d->jars.count++] = kind;
+    }
+    free(rows);
+    return 0;
+}
+
+static int load_limit(struct dairy *d, struct fail *f)
+{
+    if (strcmp(d->row.limit_set, "own") == 0)
+        return limit_parse_own(d->row.own_limit, &d->limit, f);
+    const struct limit_set *set = limit_need(&d->limits, d->row.limit_set, f);
+    if (set == NULL)
+        return -1;
+    d->limit = *set;
+    return 0;
+}
+
+int dairy_load_settings(struct dairy *d, struct fail *f)
+{
+    if (jar_list_load(&d->jars, f) != 0 || limit_list_load(&d->limits, f) != 0 || load_own_jars(d, f) != 0)
+        return -1;
+    if (rows_first(d->store, &dairy_table, "WHERE id = 1", NULL, 0, &d->row, &d->set_up, f) != 0)
+        return -1;
+    return d->set_up ? load_limit(d, f) : 0;
+}
+
+int dairy_open(const char *path, enum dairy_mode mode, struct dairy **out, struct fail *f)
+{
+    static const enum store_mode modes[] = {[DAIRY_CREATE] = STORE_CREATE, [DAIRY_WRITE] = STORE_WRITE,
+                                            [DAIRY_READ] = STORE_READ, [DAIRY_SCRATCH] = STORE_SCRATCH};
+    *out = NULL;
+    struct dairy *d = calloc(1, sizeof *d);
+    if (d == NULL)
+        return fail_memory(f);
+    if (store_open(path, modes[mode], &d->store, f) != 0 || store_version(d->store, &d->version, f) != 0 ||
+        dairy_load_settings(d, f) != 0) {
+        dairy_close(d);
+        return -1;
+    }
+    d->edition = 1;
+    *out = d;
+    return 0;
+}
+
+void dairy_close(struct dairy *d)
+{
+    if (d == NULL)
+        return;
+    facts_free(d->facts);
+    store_close(d->store);
+    free(d);
+}
+
+int dairy_settle(struct dairy *d, struct fail *f)
+{
+    return store_settle(d->store, f);
+}
+
+bool dairy_is_set_up(const struct dairy *d)
+{
+    return d->set_up;
+}
+
+const char *dairy_name(const struct dairy *d)
+{
+    return d->set_up ? d->row.name : "";
+}
+
+const char *dairy_keeper(const struct dairy *d)
+{
+    return d->set_up && d->row.keeper[0] != '\0' ? d->row.keeper : "keeper";
+}
+
+enum unit_system dairy_units(const struct dairy *d)
+{
+    return d->set_up && strcmp(d->row.units, "metric") == 0 ? UNITS_METRIC : UNITS_US;
+}
+
+const char *dairy_path(const struct dairy *d)
+{
+    return store_path(d->store);
+}
+
+bool dairy_read_only(const struct dairy *d, const char **why)
+{
+    return store_read_only(d->store, why);
+}
+
+int dairy_refresh(struct dairy *d, bool *changed, struct fail *f)
+{
+    uint32_t version;
+    *changed = false;
+    if (store_version(d->store, &version, f) != 0)
+        return -1;
+    if (version == d->version)
+        return 0;
+    if (dairy_load_settings(d, f) != 0)
+        return -1;
+    d->version = version;
+    d->edition++;
+    *changed = true;
+    return 0;
+}
+
+int dairy_backup(struct dairy *d, const char *path, struct fail *f)
+{
+    return store_backup(d->store, path, f);
+}
+
+int dairy_verify(struct dairy *d, void (*each)(void *context, const char *finding), void *context, size_t *findings,
+                 struct fail *f)
+{
+    return store_verify(d->store, each, context, findings, f);
+}
+
+static const struct act_kind *const act_lists[] = {acts_setup, acts_herd, acts_milking, acts_chill, acts_chores};
+
+const struct act_kind *act_at(size_t n)
+{
+    for (size_t i = 0; i < sizeof act_lists / sizeof act_lists[0]; i++)
+        for (const struct act_kind *k = act_lists[i]; k->name != NULL; k++)
+            if (n-- == 0)
+                return k;
+    return NULL;
+}
+
+const struct act_kind *act_find(const char *name)
+{
+    const struct act_kind *k;
+    for (size_t n = 0; (k = act_at(n)) != NULL; n++)
+        if (strcmp(k->name, name) == 0)
+            return k;
+    return NULL;
+}
+
+void act_form(const struct dairy *d, const struct act_kind *kind, struct instant now, struct form *form)
+{
+    form_init(form, kind->fields, kind->field_count, dairy_units(d), now);
+}
+
+/* Clocks differ by seconds and minutes are typed, so a minute ahead is still now. */
+enum { AHEAD_ALLOWED_S = 60 };
+
+static int check_time(const struct act *a)
+{
+    char when[CIVIL_TEXT_MAX], now[CIVIL_TEXT_MAX];
+    if (a->at.s > a->now.s + AHEAD_ALLOWED_S)
+        return fail_refused(a->fail, "%s is still to come; it is %s now. Record it when it has happened.",
+                            instant_text(a->at, when), instant_text(a->now, now));
+    return 0;
+}
+
+static void journal_entry(const struct act *a, struct journal_row *entry)
+{
+    memset(entry, 0, sizeof *entry);
+    entry->happened_at = a->at;
+    entry->entered_at = a->now;
+    entry->cow_id = a->cow_id;
+    entry->undoes = ROW_NONE;
+    (void)snprintf(entry->kind, sizeof entry->kind, "%s", a->kind->name);
+    (void)snprintf(entry->what, sizeof entry->what, "%s", a->what);
+    (void)snprintf(entry->who, sizeof entry->who, "%.63s", form_text(a->form, "who", dairy_keeper(a->dairy)));
+}
+
+int dairy_record(struct dairy *d, const struct act_kind *kind, const struct form *form, struct instant now,
+                 struct act_done *done, struct fail *f)
+{
+    struct journal_row entry;
+    struct fail own = {0};
+    struct act a = {.dairy = d, .kind = kind, .form = form, .now = now, .cow_id = ROW_NONE, .fail = f == NULL ? &own : f};
+    a.at = form_moment(form, "at", now);
+    if (!d->set_up && strcmp(kind->name, "dairy") != 0)
+        return fail_refused(a.fail, "The dairy is not set up yet: open the board, or record `dairy name=...` first.");
+    if (form_check(form, a.fail) != 0 || check_time(&a) != 0 || journal_begin(d->store, a.fail) != 0)
+        return -1;
+    if (kind->run(&a) != 0) {
+        store_rollback(d->store);
+        return -1;
+    }
+    journal_entry(&a, &entry);
+    if (journal_commit(d->store, &entry, a.fail) != 0)
+        return -1;
+    d->edition++;
+    done->entry = entry.id;
+    (void)snprintf(done->what, sizeof done->what, "%s", entry.what);
+    return strcmp(kind->name, "dairy") == 0 || strcmp(kind->name, "jarkind") == 0 ? dairy_load_settings(d, a.fail) : 0;
+}
+
+int dairy_undo(struct dairy *d, int64_t entry, struct instant now, struct act_done *done, struct fail *f)
+{
+    struct journal_row last, undo = {.happened_at = now, .entered_at = now, .cow_id = ROW_NONE, .undoes = ROW_NONE};
+    bool found;
+    if (entry == 0) {
+        if (journal_last(d->store, &last, &found, f) != 0)
+            return -1;
+        if (!found)
+            return fail_refused(f, "There is nothing to take back.");
+        entry = last.id;
+    }
+    (void)snprintf(undo.who, sizeof undo.who, "%s", dairy_keeper(d));
+    if (journal_undo(d->store, entry, &undo, f) != 0)
+        return -1;
+    d->edition++;
+    done->entry = undo.id;
+    (void)snprintf(done->what, sizeof done->what, "%s", undo.what);
+    return dairy_load_settings(d, f);
+}
+
+void act_say(struct act *a, const char *format, ...)
+{
+    size_t used = strlen(a->what);
+    va_list args;
+    va_start(args, format);
+    (void)vsnprintf(a->what + used, sizeof a->what - used, format, args);
+    va_end(args);
+}
+
+const char *say_quantity(const struct dairy *d, double si, enum dimension dim, char buf[QUANTITY_TEXT_MAX])
+{
+    return quantity_format(si, dim, dairy_units(d), buf);
+}
+
+int64_t act_milli(const struct act *a, const char *key)
+{
+    const struct value *v = form_get(a->form, key);
+    return v == NULL ? ROW_NONE : quantity_milli(v->number);
+}
+
+static int no_such_cow(struct dairy *d, const char *name, struct fail *f)
+{
+    struct cow_row *cows;
+    size_t count;
+    char names[200] = "";
+    if (rows_load(d->store, &cow_table, "WHERE left_how IS NULL ORDER BY stall IS NULL, stall, name", NULL, 0, (void **)&cows,
+                  &count, f) != 0)
+        return -1;
+    for (size_t i = 0; i < count; i++)
+        text_append(names, sizeof names, "%s%s", i == 0 ? "" : ", ", cows[i].name);
+    free(cows);
+    if (count == 0)
+        return fail_refused(f, "There is no cow yet; record one with `cow name=...`.");
+    return fail_refused(f, "There is no cow \"%.40s\" here; there are %s.", name, names);
+}
+
+int find_cow(struct dairy *d, const char *name, struct cow_row *cow, struct fail *f)
+{
+    bool found;
+    if (rows_first(d->store, &cow_table,
+                   "WHERE left_how IS NULL AND (name = ?1 COLLATE NOCASE OR tag = ?1 OR stall = ?1)"
+                   " ORDER BY name = ?1 COLLATE NOCASE DESC, tag = ?1 DESC LIMIT 1",
+                   (struct bind[]){BIND_TEXT(name)}, 1, cow, &found, f) != 0)
+        return -1;
+    return found ? 0 : no_such_cow(d, name, f);
+}
+
+int act_cow(struct act *a, const char *key, struct cow_row *cow)
+{
+    if (find_cow(a->dairy, form_text(a->form, key, ""), cow, a->fail) != 0)
+        return -1;
+    a->cow_id = cow->id;
+    return 0;
+}
+
+/* A milking is over when it was closed, or when it was opened too long ago. */
+int act_milking(struct act *a, bool open, struct milking_row *milking, bool *found)
+{
+    struct store *s = a->dairy->store;
+    if (rows_first(s, &milking_table,
+                   "WHERE opened_at <= ?1 AND ?1 < opened_at + ?2 AND (closed_at IS NULL OR closed_at >= ?1)"
+                   " ORDER BY opened_at DESC LIMIT 1",
+                   (struct bind[]){BIND_AT(a->at), {false, MILKING_LONGEST_S, NULL}}, 2, milking, found, a->fail) != 0)
+        return -1;
+    if (*found || !open)
+        return 0;
+    memset(milking, 0, sizeof *milking);
+    milking->opened_at = a->at;
+    milking->started_at = milking->ended_at = milking->closed_at = INSTANT_NONE;
+    *found = true;
+    return row_insert(s, &milking_table, milking, NULL, a->fail);
+}
+
+/* A letter names a batch of the milking that covers the act; anything else is a code, read as people write it. */
+int act_batch(struct act *a, const char *key, struct batch_row *batch)
+{
+    struct store *s = a->dairy->store;
+    const char *text = form_text(a->form, key, "");
+    struct batch_code code;
+    struct milking_row milking;
+    char formatted[CODE_TEXT_MAX];
+    bool found = false;
+    if (strlen(text) == 1) {
+        if (act_milking(a, false, &milking, &found) != 0)
+            return -1;
+        /* Entered later, the letter may be of a milking that has been closed since. */
+        if (rows_first(s, &batch_table,
+                       "WHERE poured_at <= ?1 AND substr(code, 9, 1) = upper(?2) AND (milking_id = ?3 OR ?3 IS NULL)"
+                       " ORDER BY poured_at DESC LIMIT 1",
+                       (struct bind[]){BIND_AT(a->now), BIND_TEXT(text), BIND_ID(found ? milking.id : ROW_NONE)}, 3, batch,
+                       &found, a->fail) != 0)
+            return -1;
+        return found ? 0 : fail_refused(a->fail, "There is no batch %.1s this morning.", text);
+    }
+    if (code_parse(text, &code, a->fail) != 0 || code_format(&code, formatted, a->fail) != 0)
+        return -1;
+    if (rows_first(s, &batch_table, "WHERE code = ?1", (struct bind[]){BIND_TEXT(formatted)}, 1, batch, &found, a->fail) != 0)
+        return -1;
+    return found ? 0 : fail_refused(a->fail, "There is no batch %s in the records.", formatted);
+}

@@ -1,0 +1,83 @@
+/* A dairy that is open: its file of records, its settings, and what can be done to it. The one place where the store,
+ * the domains and a clock (handed in as `now`) meet.
+ *
+ * Everything a person can do is an act: a row of a table with the fields that it takes. An act checks what it was
+ * given against the records, writes one transaction with its journal entry, or refuses in one line and changes
+ * nothing. `springhouse record`, the entry fields of the board and the tests all go through dairy_record(). */
+#ifndef CORE_DAY_DAIRY_H
+#define CORE_DAY_DAIRY_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "core/base/form.h"
+
+struct dairy;
+
+enum dairy_mode {
+    DAIRY_CREATE, /* make the file if it is not there */
+    DAIRY_WRITE,
+    DAIRY_READ,
+    DAIRY_SCRATCH, /* a throw-away file: made anew, and not synced until dairy_settle() */
+};
+
+/* Opens the records at `path`. *out is the caller's to dairy_close(). */
+int dairy_open(const char *path, enum dairy_mode mode, struct dairy **out, struct fail *f);
+void dairy_close(struct dairy *d);
+
+/* Ends the haste of DAIRY_SCRATCH: from here on every act is on disk before it returns. */
+int dairy_settle(struct dairy *d, struct fail *f);
+
+/* False until the first `dairy` act has said who and where. */
+bool dairy_is_set_up(const struct dairy *d);
+
+const char *dairy_name(const struct dairy *d);
+const char *dairy_keeper(const struct dairy *d);
+enum unit_system dairy_units(const struct dairy *d);
+const char *dairy_path(const struct dairy *d);
+
+/* True when nothing can be recorded; *why is a sentence. */
+bool dairy_read_only(const struct dairy *d, const char **why);
+
+/* Looks whether somebody else has written the records; *changed is true when what was shown may be out of date. */
+int dairy_refresh(struct dairy *d, bool *changed, struct fail *f);
+
+/* ---- acts ---- */
+
+struct act;
+
+struct act_kind {
+    const char *name;    /* as `springhouse record` names it */
+    const char *does;    /* one line */
+    const char *example; /* the words after the name */
+    const struct field *fields;
+    size_t field_count;
+    int (*run)(struct act *a); /* for core/day alone */
+};
+
+/* The n-th act there is, or NULL past the last; and the act of that name, or NULL. */
+const struct act_kind *act_at(size_t n);
+const struct act_kind *act_find(const char *name);
+
+/* An empty form for an act, in the dairy's units. */
+void act_form(const struct dairy *d, const struct act_kind *kind, struct instant now, struct form *form);
+
+struct act_done {
+    int64_t entry;  /* its number in the journal */
+    char what[240]; /* what was recorded, in words */
+};
+
+/* Does one act. When it fails with FAIL_BUSY, the same form can be handed in again. */
+int dairy_record(struct dairy *d, const struct act_kind *kind, const struct form *form, struct instant now,
+                 struct act_done *done, struct fail *f);
+
+/* Takes journal entry `entry` back; 0 means the last act that holds. */
+int dairy_undo(struct dairy *d, int64_t entry, struct instant now, struct act_done *done, struct fail *f);
+
+/* Copies the records to `path`; checks them. See store.h. */
+int dairy_backup(struct dairy *d, const char *path, struct fail *f);
+int dairy_verify(struct dairy *d, void (*each)(void *context, const char *finding), void *context, size_t *findings,
+                 struct fail *f);
+
+#endif

@@ -1,0 +1,76 @@
+/* What the files of core/day share and nobody else sees. */
+#ifndef CORE_DAY_INSIDE_H
+#define CORE_DAY_INSIDE_H
+
+#include "core/cooling/jar.h"
+#include "core/cooling/limits.h"
+#include "core/day/dairy.h"
+#include "core/store/journal.h"
+#include "core/store/rows.h"
+#include "core/store/store.h"
+
+enum { STALLS_MAX = 12, COWS_MAX = 64 };
+
+/* A milking that was opened longer ago than this is over, whether or not somebody said so. */
+enum { MILKING_LONGEST_S = 10 * 3600 };
+
+struct dairy {
+    struct store *store;
+    bool set_up;
+    struct dairy_row row; /* its settings, when set up */
+    struct jar_list jars; /* the kinds of jars.csv, then the dairy's own */
+    struct limit_list limits;
+    struct limit_set limit; /* the one that it keeps */
+    uint32_t version;       /* of the file, as last seen */
+    uint64_t edition;       /* counts changes seen, one's own and others' */
+    struct facts *facts;    /* what the board is worked out from; NULL or of an older edition: load it again */
+};
+
+/* One act being done. */
+struct act {
+    struct dairy *dairy;
+    const struct act_kind *kind;
+    const struct form *form;
+    struct instant now; /* the clock */
+    struct instant at;  /* when it happened */
+    int64_t cow_id;     /* whom it is about, for the journal; ROW_NONE */
+    char what[240];     /* what was recorded, in words */
+    struct fail *fail;
+};
+
+/* The acts, one list for each file act_*.c, ended by a row whose name is NULL. */
+extern const struct act_kind acts_setup[], acts_herd[], acts_milking[], acts_chill[], acts_chores[];
+
+/* Fields that every act takes. */
+#define FIELD_AT {"at", FIELD_MOMENT, 0, 0, NULL, "time", "when it happened, as 06:10; now if not given"}
+#define FIELD_WHO {"who", FIELD_NAME, 0, 0, NULL, "who", "who did it; the keeper if not given"}
+#define FIELDS(table) (table), sizeof(table) / sizeof(table)[0]
+
+/* Loads settings, jars and limits again. */
+int dairy_load_settings(struct dairy *d, struct fail *f);
+
+/* Appends to the act's words. */
+void act_say(struct act *a, const char *format, ...) __attribute__((format(printf, 2, 3)));
+
+/* The animal that field `key` names, by name, tag or stall number, among those that are here. */
+int act_cow(struct act *a, const char *key, struct cow_row *cow);
+int find_cow(struct dairy *d, const char *name, struct cow_row *cow, struct fail *f);
+
+/* The milking that covers a->at: the one open then, or, if `open` is set, a new one. *found is false when there is none
+ * and none was to be opened. */
+int act_milking(struct act *a, bool open, struct milking_row *milking, bool *found);
+
+/* The batch that field `key` names: its code, or its letter in the milking that covers a->at. */
+int act_batch(struct act *a, const char *key, struct batch_row *batch);
+
+/* The routine that is in use, into the caller's memory (about 40 kB). */
+struct routine;
+int dairy_routine(struct dairy *d, struct routine *out, struct fail *f);
+
+/* A quantity of a field in the thousandths that the store keeps; ROW_NONE when not given. */
+int64_t act_milli(const struct act *a, const char *key);
+
+/* Writes si in the dairy's units. Returns buf. */
+const char *say_quantity(const struct dairy *d, double si, enum dimension dim, char buf[QUANTITY_TEXT_MAX]);
+
+#endif
