@@ -17,14 +17,14 @@ enum { USUAL_POUR_MC = 35000, SOURCES_MAX = 12 };
 /* ---- pour ---- */
 
 static const struct field pour_fields[] = {
-    {"jars",   FIELD_TEXT,     0,               FIELD_REQUIRED, NULL, "jars",               "as 4xhalf-gallon or 3xhalf-gallon,2xquart"},
-    {"from",   FIELD_TEXT,     0,               0,              NULL, "whose milk",
-     "names with commas; those milked and not yet poured if not given"                                                                 },
-    {"temp",   FIELD_QUANTITY, DIM_TEMPERATURE, 0,              NULL, "milk reads",         "as 95F; taken as 95 °F if not read"      },
-    {"bath",   FIELD_QUANTITY, DIM_TEMPERATURE, 0,              NULL, "tub reads",          "the water among the jars, as 34F"         },
-    {"volume", FIELD_QUANTITY, DIM_VOLUME,      0,              NULL, "milk in all",        "if the jars are not full"                 },
-    {"allow",  FIELD_TEXT,     0,               0,              NULL, "keep although held",
-     "the reason, when a cow on hold is poured all the same"                                                                           },
+    {"jars", FIELD_TEXT, 0, FIELD_REQUIRED, NULL, "jars", "as 4xhalf-gallon or 3xhalf-gallon,2xquart"},
+    {"from", FIELD_TEXT, 0, 0, NULL, "whose milk",
+     "names with commas; those milked and not yet poured if not given"},
+    {"temp", FIELD_QUANTITY, DIM_TEMPERATURE, 0, NULL, "milk reads", "as 95F; taken as 95 °F if not read"},
+    {"bath", FIELD_QUANTITY, DIM_TEMPERATURE, 0, NULL, "tub reads", "the water among the jars, as 34F"},
+    {"volume", FIELD_QUANTITY, DIM_VOLUME, 0, NULL, "milk in all", "if the jars are not full"},
+    {"allow", FIELD_TEXT, 0, 0, NULL, "keep although held",
+     "the reason, when a cow on hold is poured all the same"},
     FIELD_AT,
     FIELD_WHO,
 };
@@ -266,9 +266,9 @@ static int act_pour(struct act *a)
 /* ---- reading ---- */
 
 static const struct field reading_fields[] = {
-    {"batch",    FIELD_NAME,     0,               0,              NULL,                   "batch",    "its code, or its letter this morning"},
-    {"at_place", FIELD_CHOICE,   0,               0,              "tub|fridge|room|sink", "or place", "tub, fridge, room or sink"           },
-    {"temp",     FIELD_QUANTITY, DIM_TEMPERATURE, FIELD_REQUIRED, NULL,                   "reads",    "as 58F"                              },
+    {"batch", FIELD_NAME, 0, 0, NULL, "batch", "its code, or its letter this morning"},
+    {"at_place", FIELD_CHOICE, 0, 0, "tub|fridge|room|sink", "or place", "tub, fridge, room or sink"},
+    {"temp", FIELD_QUANTITY, DIM_TEMPERATURE, FIELD_REQUIRED, NULL, "reads", "as 58F"},
     FIELD_AT,
     FIELD_WHO,
 };
@@ -328,9 +328,9 @@ static int add_tub_act(struct act *a, struct tub_act_row *row)
 }
 
 static const struct field ice_fields[] = {
-    {"mass", FIELD_QUANTITY, DIM_MASS,        FIELD_REQUIRED, NULL, "ice",             "how much went into the tub, as 20lb"},
-    {"temp", FIELD_QUANTITY, DIM_TEMPERATURE, 0,              NULL, "its temperature",
-     "0 °C if wet; a freezer's if just taken out"                                                                          },
+    {"mass", FIELD_QUANTITY, DIM_MASS, FIELD_REQUIRED, NULL, "ice", "how much went into the tub, as 20lb"},
+    {"temp", FIELD_QUANTITY, DIM_TEMPERATURE, 0, NULL, "its temperature",
+     "0 °C if wet; a freezer's if just taken out"},
     FIELD_AT,
     FIELD_WHO,
 };
@@ -348,10 +348,10 @@ static int act_ice(struct act *a)
 }
 
 static const struct field water_fields[] = {
-    {"state",  FIELD_CHOICE,   0,               FIELD_REQUIRED, "fill|drain", "what",            "fill or drain"    },
-    {"volume", FIELD_QUANTITY, DIM_VOLUME,      FIELD_REQUIRED, NULL,         "water",           "how much, as 3gal"},
-    {"temp",   FIELD_QUANTITY, DIM_TEMPERATURE, 0,              NULL,         "its temperature",
-     "of water filled in; the tap's if not given"                                                                   },
+    {"state", FIELD_CHOICE, 0, FIELD_REQUIRED, "fill|drain", "what", "fill or drain"},
+    {"volume", FIELD_QUANTITY, DIM_VOLUME, FIELD_REQUIRED, NULL, "water", "how much, as 3gal"},
+    {"temp", FIELD_QUANTITY, DIM_TEMPERATURE, 0, NULL, "its temperature",
+     "of water filled in; the tap's if not given"},
     FIELD_AT,
     FIELD_WHO,
 };
@@ -372,9 +372,9 @@ static int act_water(struct act *a)
 }
 
 static const struct field stir_fields[] = {
-    {"how",   FIELD_CHOICE, 0, 0, "both|water|no", "how",
-     "both (jars swirled in moved water), water, no (left still)"                                        },
-    {"batch", FIELD_NAME,   0, 0, NULL,            "batch", "the tub is stirred for all that stand in it"},
+    {"how", FIELD_CHOICE, 0, 0, "both|water|no", "how",
+     "both (jars swirled in moved water), water, no (left still)"},
+    {"batch", FIELD_NAME, 0, 0, NULL, "batch", "the tub is stirred for all that stand in it"},
     FIELD_AT,
     FIELD_WHO,
 };
@@ -394,9 +394,9 @@ static int act_stir(struct act *a)
 /* ---- pull ---- */
 
 static const struct field pull_fields[] = {
-    {"batch", FIELD_NAME,     0,         FIELD_REQUIRED, NULL,               "batch", "its code, or its letter this morning"},
-    {"to",    FIELD_CHOICE,   0,         0,              "fridge|table|tub", "to",    "fridge, table, or back into the tub" },
-    {"count", FIELD_QUANTITY, DIM_COUNT, 0,              NULL,               "jars",  "how many; all of them if not given"  },
+    {"batch", FIELD_NAME, 0, FIELD_REQUIRED, NULL, "batch", "its code, or its letter this morning"},
+    {"to", FIELD_CHOICE, 0, 0, "fridge|table|tub", "to", "fridge, table, or back into the tub"},
+    {"count", FIELD_QUANTITY, DIM_COUNT, 0, NULL, "jars", "how many; all of them if not given"},
     FIELD_AT,
     FIELD_WHO,
 };
@@ -424,11 +424,7 @@ static int act_pull(struct act *a)
     const struct {
         const char *name;
         int jars;
-    } from[] = {
-        {"tub",    places.tub   },
-        {"table",  places.table },
-        {"fridge", places.fridge}
-    };
+    } from[] = {{"tub", places.tub}, {"table", places.table}, {"fridge", places.fridge}};
     int there = 0, moved = 0;
     for (size_t i = 0; i < sizeof from / sizeof from[0]; i++)
         there += strcmp(from[i].name, to) == 0 ? 0 : from[i].jars;
@@ -452,14 +448,14 @@ static int act_pull(struct act *a)
 }
 
 const struct act_kind acts_chill[] = {
-    {"pour",                                           "milk is poured into jars and the jars go into the tub",
+    {"pour", "milk is poured into jars and the jars go into the tub",
      "jars=4xhalf-gallon from=Maud temp=95F bath=34F", FIELDS(pour_fields), act_pour},
     {"reading", "a temperature was read", "batch=A temp=58F", FIELDS(reading_fields), act_reading},
-    {"ice",                                        "ice went into the tub", "mass=20lb", FIELDS(ice_fields), act_ice},
-    {"water",                                        "water went into the tub or out of it", "state=fill volume=3gal temp=55F", FIELDS(water_fields),
+    {"ice", "ice went into the tub", "mass=20lb", FIELDS(ice_fields), act_ice},
+    {"water", "water went into the tub or out of it", "state=fill volume=3gal temp=55F", FIELDS(water_fields),
      act_water},
-    {"stir",                              "the tub is stirred from now on, or left still", "how=water", FIELDS(stir_fields), act_stir},
-    {"pull",                                     "jars go from the tub to the refrigerator, the table, or back", "batch=A to=fridge",
+    {"stir", "the tub is stirred from now on, or left still", "how=water", FIELDS(stir_fields), act_stir},
+    {"pull", "jars go from the tub to the refrigerator, the table, or back", "batch=A to=fridge",
      FIELDS(pull_fields), act_pull},
-    {0                                           },
+    {0},
 };

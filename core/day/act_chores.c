@@ -8,10 +8,10 @@
 #include "core/sanitation/routine.h"
 
 static const struct field tick_fields[] = {
-    {"step",  FIELD_NAME,   0, FIELD_REQUIRED, NULL,                        "step",  "its id in the routine, as hot-wash"},
-    {"state", FIELD_CHOICE, 0, 0,              "done|begun|skipped|undone", "state",
-     "done, begun (its clock runs), skipped, undone"                                                                     },
-    {"cow",   FIELD_NAME,   0, 0,              NULL,                        "cow",   "for steps done for each cow"       },
+    {"step", FIELD_NAME, 0, FIELD_REQUIRED, NULL, "step", "its id in the routine, as hot-wash"},
+    {"state", FIELD_CHOICE, 0, 0, "done|begun|skipped|undone", "state",
+     "done, begun (its clock runs), skipped, undone"},
+    {"cow", FIELD_NAME, 0, 0, NULL, "cow", "for steps done for each cow"},
     FIELD_AT,
     FIELD_WHO,
 };
@@ -119,7 +119,7 @@ static int act_tick(struct act *a)
 }
 
 const struct act_kind acts_chores[] = {
-    {"tick",                       "a step of the routine is done, begun, skipped or un-ticked", "step=hot-wash state=begun",
+    {"tick", "a step of the routine is done, begun, skipped or un-ticked", "step=hot-wash state=begun",
      FIELDS(tick_fields), act_tick},
     {0},
 };

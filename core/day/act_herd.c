@@ -32,11 +32,13 @@ static const struct field cow_fields[] = {
     {"breed", FIELD_NAME, 0, FIELD_AGAIN, NULL, "breed", "as Jersey"},
     {"sex", FIELD_CHOICE, 0, 0, "female|male", "sex", "female or male"},
     {"born", FIELD_DATE, 0, 0, NULL, "born", "the day, as 2021-04-02"},
-    {"stall", FIELD_QUANTITY, DIM_COUNT, FIELD_AGAIN, NULL, "stall", "where she is milked, 1 is the first; empty for none"},
+    {"stall", FIELD_QUANTITY, DIM_COUNT, FIELD_AGAIN, NULL, "stall",
+     "where she is milked, 1 is the first; empty for none"},
     {"dam", FIELD_NAME, 0, FIELD_AGAIN, NULL, "mother", "her name"},
     {"came", FIELD_CHOICE, 0, 0, "here|born|bought", "came", "here (before the records), born or bought"},
     {"came_on", FIELD_DATE, 0, 0, NULL, "came on", "the day"},
-    {"calvings", FIELD_QUANTITY, DIM_COUNT, 0, NULL, "calvings before", "calvings before those in these records"},
+    {"calvings", FIELD_QUANTITY, DIM_COUNT, 0, NULL, "calvings before",
+     "calvings before those in these records"},
     {"calved", FIELD_DATE, 0, 0, NULL, "last calved", "the day, as 2026-01-31"},
     {"served", FIELD_DATE, 0, 0, NULL, "last served", "the day"},
     {"dried", FIELD_DATE, 0, 0, NULL, "dried off", "the day"},
@@ -59,10 +61,13 @@ static int check_name(struct act *a, const char *name, int64_t own_id)
 {
     struct cow_row other;
     bool found;
-    if (rows_first(a->dairy->store, &cow_table, "WHERE left_how IS NULL AND name = ?1 COLLATE NOCASE AND id <> ?2",
+    if (rows_first(a->dairy->store, &cow_table,
+                   "WHERE left_how IS NULL AND name = ?1 COLLATE NOCASE AND id <> ?2",
                    (struct bind[]){BIND_TEXT(name), BIND_ID(own_id)}, 2, &other, &found, a->fail) != 0)
         return -1;
-    return found ? fail_refused(a->fail, "There is a %s here already; two animals cannot have one name.", other.name) : 0;
+    return found ? fail_refused(a->fail, "There is a %s here already; two animals cannot have one name.",
+                                other.name)
+                 : 0;
 }
 
 static int set_stall(struct act *a, struct cow_row *cow)
@@ -82,7 +87,9 @@ static int set_stall(struct act *a, struct cow_row *cow)
     if (rows_first(a->dairy->store, &cow_table, "WHERE left_how IS NULL AND stall = ?1 AND id <> ?2",
                    (struct bind[]){BIND_ID(cow->stall), BIND_ID(cow->id)}, 2, &other, &found, a->fail) != 0)
         return -1;
-    return found ? fail_refused(a->fail, "%s stands in stall %lld; move her first.", other.name, (long long)cow->stall) : 0;
+    return found ? fail_refused(a->fail, "%s stands in stall %lld; move her first.", other.name,
+                                (long long)cow->stall)
+                 : 0;
 }
 
 static int set_dam(struct act *a, struct cow_row *cow)
@@ -105,7 +112,9 @@ static int set_dam(struct act *a, struct cow_row *cow)
 static int set_leaving(struct act *a, struct cow_row *cow)
 {
     if (!form_choice_word(a->form, "left", cow->left_how, sizeof cow->left_how))
-        return form_get(a->form, "left_on") == NULL ? 0 : fail_input(a->fail, "left= is missing: sold, died, given or slaughtered.");
+        return form_get(a->form, "left_on") == NULL
+                   ? 0
+                   : fail_input(a->fail, "left= is missing: sold, died, given or slaughtered.");
     cow->left_on = form_date(a->form, "left_on", instant_date(a->at));
     cow->stall = ROW_NONE;
     return 0;
@@ -126,7 +135,8 @@ static int check_days(struct act *a, const struct cow_row *cow)
     for (size_t i = 0; i < sizeof days / sizeof days[0]; i++) {
         if (date_known(days[i].on) && days[i].on.days > today.days)
             return fail_refused(a->fail, "%s: that day is still to come.", days[i].what);
-        if (i > 0 && date_known(days[i].on) && date_known(cow->born_on) && days[i].on.days < cow->born_on.days)
+        if (i > 0 && date_known(days[i].on) && date_known(cow->born_on) &&
+            days[i].on.days < cow->born_on.days)
             return fail_refused(a->fail, "%s: that is before she was born.", days[i].what);
     }
     return 0;
@@ -144,7 +154,8 @@ static int set_cow(struct act *a, struct cow_row *cow)
     cow->calvings_before = (int64_t)form_number(a->form, "calvings", (double)cow->calvings_before);
     if (cow->calvings_before > 30)
         return fail_input(a->fail, "calvings: at most 30.");
-    if (set_stall(a, cow) != 0 || set_dam(a, cow) != 0 || set_leaving(a, cow) != 0 || check_name(a, cow->name, cow->id) != 0)
+    if (set_stall(a, cow) != 0 || set_dam(a, cow) != 0 || set_leaving(a, cow) != 0 ||
+        check_name(a, cow->name, cow->id) != 0)
         return -1;
     return check_days(a, cow);
 }
@@ -194,8 +205,10 @@ static int act_cow_itself(struct act *a)
     }
     if (set_cow(a, &cow) != 0)
         return -1;
-    act_say(a, "%s%s%s%s", cow.name, known ? "" : " is here", cow.left_how[0] == '\0' ? "" : " left: ", cow.left_how);
-    if ((known ? row_update(s, &cow_table, &cow, a->fail) : row_insert(s, &cow_table, &cow, NULL, a->fail)) != 0)
+    act_say(a, "%s%s%s%s", cow.name, known ? "" : " is here",
+            cow.left_how[0] == '\0' ? "" : " left: ", cow.left_how);
+    if ((known ? row_update(s, &cow_table, &cow, a->fail) : row_insert(s, &cow_table, &cow, NULL, a->fail)) !=
+        0)
         return -1;
     a->cow_id = cow.id;
     if (known && cow.left_how[0] == '\0')
@@ -207,7 +220,8 @@ static int act_cow_itself(struct act *a)
 
 static const struct field calving_fields[] = {
     {"cow", FIELD_NAME, 0, FIELD_REQUIRED, NULL, "cow", "who calved"},
-    {"ease", FIELD_QUANTITY, DIM_COUNT, 0, NULL, "ease", "1 no help, 2 slight, 3 needed help, 4 hard, 5 extreme"},
+    {"ease", FIELD_QUANTITY, DIM_COUNT, 0, NULL, "ease",
+     "1 no help, 2 slight, 3 needed help, 4 hard, 5 extreme"},
     {"calf", FIELD_TEXT, 0, 0, NULL, "calf", "heifer, bull, dead; two or more with a comma"},
     FIELD_AT,
     FIELD_WHO,
@@ -219,11 +233,15 @@ static int add_calves(struct act *a, int64_t calving_id)
     char word[40];
     const char *list = form_text(a->form, "calf", "");
     for (int n = 0; list_next(&list, ',', word, sizeof word); n++) {
-        struct calf_row calf = {.calving_id = calving_id, .fate = "alive", .mass_g = ROW_NONE, .cow_id = ROW_NONE};
-        bool bull = strstr(word, "bull") != NULL, heifer = strstr(word, "heifer") != NULL, dead = strstr(word, "dead") != NULL;
+        struct calf_row calf = {
+            .calving_id = calving_id, .fate = "alive", .mass_g = ROW_NONE, .cow_id = ROW_NONE};
+        bool bull = strstr(word, "bull") != NULL, heifer = strstr(word, "heifer") != NULL,
+             dead = strstr(word, "dead") != NULL;
         if (bull == heifer && !dead)
-            return fail_input(a->fail, "calf: \"%.30s\" is not understood; write heifer, bull or dead, and a comma between twins.",
-                              word);
+            return fail_input(
+                a->fail,
+                "calf: \"%.30s\" is not understood; write heifer, bull or dead, and a comma between twins.",
+                word);
         if (n == 3)
             return fail_input(a->fail, "calf: at most three.");
         (void)snprintf(calf.sex, sizeof calf.sex, "%s", bull ? "bull" : heifer ? "heifer" : "");
@@ -277,7 +295,8 @@ static int act_heat(struct act *a)
 
 static const struct field service_fields[] = {
     {"cow", FIELD_NAME, 0, FIELD_REQUIRED, NULL, "cow", "who was served"},
-    {"by", FIELD_CHOICE, 0, 0, "ai|bull|field|unseen", "by", "ai, bull, field (ran with a bull), unseen (before she came)"},
+    {"by", FIELD_CHOICE, 0, 0, "ai|bull|field|unseen", "by",
+     "ai, bull, field (ran with a bull), unseen (before she came)"},
     {"sire", FIELD_NAME, 0, 0, NULL, "sire", "name or code of the bull"},
     {"until", FIELD_DATE, 0, 0, NULL, "until", "last day with the bull, for field and unseen"},
     FIELD_AT,
@@ -297,7 +316,8 @@ static int act_service(struct act *a)
     set_text(a->form, "who", row.served_by, sizeof row.served_by);
     bool window = strcmp(row.how, "field") == 0 || strcmp(row.how, "unseen") == 0;
     if (window != date_known(row.until_on))
-        return fail_input(a->fail, window ? "until= is missing: the last day with the bull." : "until= goes with by=field or by=unseen.");
+        return fail_input(a->fail, window ? "until= is missing: the last day with the bull."
+                                          : "until= goes with by=field or by=unseen.");
     if (window && row.until_on.days < instant_date(a->at).days)
         return fail_refused(a->fail, "until: that is before the first day.");
     act_say(a, "%s served, %s%s%s", cow.name, row.how, row.sire[0] == '\0' ? "" : ", ", row.sire);
@@ -308,7 +328,8 @@ static const struct field check_fields[] = {
     {"cow", FIELD_NAME, 0, FIELD_REQUIRED, NULL, "cow", "who was checked"},
     {"method", FIELD_CHOICE, 0, FIELD_REQUIRED, "ultrasound|palpation|pag|progesterone", "method",
      "ultrasound, palpation, pag (blood or milk) or progesterone"},
-    {"result", FIELD_CHOICE, 0, FIELD_REQUIRED, "in-calf|open|doubtful", "result", "in-calf, open or doubtful"},
+    {"result", FIELD_CHOICE, 0, FIELD_REQUIRED, "in-calf|open|doubtful", "result",
+     "in-calf, open or doubtful"},
     {"days", FIELD_QUANTITY, DIM_COUNT, 0, NULL, "days along", "as judged by who checked"},
     {"twins", FIELD_CHOICE, 0, 0, "no|yes", "twins", "yes if two were seen or felt"},
     FIELD_AT,
@@ -371,12 +392,13 @@ static int act_lost(struct act *a)
 }
 
 const struct act_kind acts_herd[] = {
-    {"cow", "adds an animal, changes it, or says that it left", "name=Maud breed=Jersey stall=1 calved=2026-01-31", FIELDS(cow_fields),
-     act_cow_itself},
+    {"cow", "adds an animal, changes it, or says that it left",
+     "name=Maud breed=Jersey stall=1 calved=2026-01-31", FIELDS(cow_fields), act_cow_itself},
     {"calving", "a cow has calved", "cow=Maud ease=1 calf=heifer", FIELDS(calving_fields), act_calving},
     {"heat", "a heat was seen", "cow=Maud signs=standing,mucus at=06:10", FIELDS(heat_fields), act_heat},
     {"service", "a cow was served", "cow=Maud by=ai sire=Rowan", FIELDS(service_fields), act_service},
-    {"check", "a pregnancy check", "cow=Maud method=ultrasound result=in-calf", FIELDS(check_fields), act_check},
+    {"check", "a pregnancy check", "cow=Maud method=ultrasound result=in-calf", FIELDS(check_fields),
+     act_check},
     {"lost", "a pregnancy was lost", "cow=Maud why=\"found at the fence\"", FIELDS(lost_fields), act_lost},
     {"dry", "a cow is dried off", "cow=Maud", FIELDS(dry_fields), act_dry},
     {0},

@@ -34,7 +34,8 @@ static int end_milking(struct act *a, struct milking_row *m)
     if (!instant_known(m->started_at))
         return fail_refused(a->fail, "This milking has not begun; record milking state=start first.");
     if (a->at.s < m->started_at.s)
-        return fail_refused(a->fail, "It cannot end before it began, at %s.", clock_text(m->started_at, when));
+        return fail_refused(a->fail, "It cannot end before it began, at %s.",
+                            clock_text(m->started_at, when));
     m->ended_at = a->at;
     act_say(a, "milking ended, %s", span_text(m->ended_at.s - m->started_at.s, when));
     return 0;
@@ -84,7 +85,8 @@ static int read_mass(struct act *a, int64_t *mass_g)
     if (mass == NULL && volume == NULL)
         return 0;
     /* By volume it is reckoned as the trade does, 8.6 lb to the gallon. */
-    double kg = mass != NULL ? mass->number : milk_mass_kg(volume->number, MILK_LB_PER_GAL * KG_PER_LB / L_PER_GAL);
+    double kg =
+        mass != NULL ? mass->number : milk_mass_kg(volume->number, MILK_LB_PER_GAL * KG_PER_LB / L_PER_GAL);
     if (kg > 80)
         return fail_input(a->fail, "No cow gives that much at one milking; at most 80 kg (176 lb) is taken.");
     *mass_g = quantity_milli(kg);
@@ -125,7 +127,8 @@ static int hold_abnormal(struct act *a, const struct cow_row *cow, const char *w
                             .lifted_at = INSTANT_NONE};
     struct hold_row open;
     bool found;
-    if (rows_first(a->dairy->store, &hold_table, "WHERE cow_id = ?1 AND kind = 'abnormal' AND lifted_at IS NULL",
+    if (rows_first(a->dairy->store, &hold_table,
+                   "WHERE cow_id = ?1 AND kind = 'abnormal' AND lifted_at IS NULL",
                    (struct bind[]){BIND_ID(cow->id)}, 1, &open, &found, a->fail) != 0)
         return -1;
     if (found)
@@ -135,7 +138,8 @@ static int hold_abnormal(struct act *a, const struct cow_row *cow, const char *w
     return row_insert(a->dairy->store, &hold_table, &hold, NULL, a->fail);
 }
 
-static int check_findings(struct act *a, const struct cow_row *cow, const struct strip *strip, const char *disc_words)
+static int check_findings(struct act *a, const struct cow_row *cow, const struct strip *strip,
+                          const char *disc_words)
 {
     unsigned findings = 0;
     struct disc_reading reading = {0};
@@ -151,7 +155,8 @@ static int check_findings(struct act *a, const struct cow_row *cow, const struct
 }
 
 /* Finds her milk of this milking, or a new row for it. */
-static int milk_row_of(struct act *a, const struct cow_row *cow, const struct milking_row *m, struct milk_row *row, bool *known)
+static int milk_row_of(struct act *a, const struct cow_row *cow, const struct milking_row *m,
+                       struct milk_row *row, bool *known)
 {
     if (rows_first(a->dairy->store, &milk_table, "WHERE milking_id = ?1 AND cow_id = ?2",
                    (struct bind[]){BIND_ID(m->id), BIND_ID(cow->id)}, 2, row, known, a->fail) != 0)
@@ -195,14 +200,16 @@ static int act_milk(struct act *a)
         if (row_update(s, &milking_table, &m, a->fail) != 0)
             return -1;
     }
-    return known ? row_update(s, &milk_table, &row, a->fail) : row_insert(s, &milk_table, &row, NULL, a->fail);
+    return known ? row_update(s, &milk_table, &row, a->fail)
+                 : row_insert(s, &milk_table, &row, NULL, a->fail);
 }
 
 /* ---- hold ---- */
 
 static const struct field hold_fields[] = {
     {"cow", FIELD_NAME, 0, FIELD_REQUIRED, NULL, "cow", "whose milk is held"},
-    {"hours", FIELD_QUANTITY, DIM_DURATION, FIELD_UNIT_NEEDED, NULL, "hours after the last dose", "as the label says, as 96h"},
+    {"hours", FIELD_QUANTITY, DIM_DURATION, FIELD_UNIT_NEEDED, NULL, "hours after the last dose",
+     "as the label says, as 96h"},
     {"until", FIELD_MOMENT, 0, 0, NULL, "or until", "a moment, as 2026-05-07T06:00"},
     {"why", FIELD_TEXT, 0, 0, NULL, "why", "the product, or what is wrong"},
     {"lift", FIELD_CHOICE, 0, 0, "no|yes", "lift", "yes: what holds her until lifted is over"},
@@ -221,7 +228,9 @@ static int lift_holds(struct act *a, const struct cow_row *cow)
                   (struct bind[]){BIND_ID(cow->id), BIND_AT(a->at)}, 2, (void **)&rows, &count, a->fail) != 0)
         return -1;
     if (count == 0)
-        result = fail_refused(a->fail, "Nothing holds %s that can be lifted; a treatment's hours run out by themselves.", cow->name);
+        result = fail_refused(
+            a->fail, "Nothing holds %s that can be lifted; a treatment's hours run out by themselves.",
+            cow->name);
     for (size_t i = 0; i < count && result == 0; i++) {
         rows[i].lifted_at = a->at;
         result = row_update(a->dairy->store, &hold_table, &rows[i], a->fail);
@@ -263,14 +272,17 @@ static int act_hold(struct act *a)
     if (hours != NULL)
         act_say(a, "until %s", instant_text((struct instant){a->at.s + row.milk_s}, when));
     else
-        act_say(a, "%s%s", until != NULL ? "until " : "until lifted", until != NULL ? instant_text(until->at, when) : "");
+        act_say(a, "%s%s", until != NULL ? "until " : "until lifted",
+                until != NULL ? instant_text(until->at, when) : "");
     return row_insert(a->dairy->store, &hold_table, &row, NULL, a->fail);
 }
 
 const struct act_kind acts_milking[] = {
-    {"milking", "the milking begins, ends, is done", "state=start at=06:10", FIELDS(milking_fields), act_milking_state},
-    {"milk", "a cow's milk of this milking: weight, strip cup, disc", "cow=Maud mass=48.5lb strip=clean disc=clean", FIELDS(milk_fields),
-     act_milk},
-    {"hold", "a cow's milk is not to be kept, or is free again", "cow=Tib hours=96h why=\"udder tube\"", FIELDS(hold_fields), act_hold},
+    {"milking", "the milking begins, ends, is done", "state=start at=06:10", FIELDS(milking_fields),
+     act_milking_state},
+    {"milk", "a cow's milk of this milking: weight, strip cup, disc",
+     "cow=Maud mass=48.5lb strip=clean disc=clean", FIELDS(milk_fields), act_milk},
+    {"hold", "a cow's milk is not to be kept, or is free again", "cow=Tib hours=96h why=\"udder tube\"",
+     FIELDS(hold_fields), act_hold},
     {0},
 };

@@ -15,17 +15,22 @@ static const struct field dairy_fields[] = {
     {"name", FIELD_NAME, 0, 0, NULL, "name of the dairy", "what you call it"},
     {"keeper", FIELD_NAME, 0, 0, NULL, "who milks", "your name, as it goes into the records"},
     {"units", FIELD_CHOICE, 0, 0, "us|metric", "units", "us (°F, lb, gal) or metric (°C, kg, L)"},
-    {"limit", FIELD_NAME, 0, 0, NULL, "cooling rule", "pmo, eu-8, eu-6, 40f-2h and others of limits.csv, or own"},
+    {"limit", FIELD_NAME, 0, 0, NULL, "cooling rule",
+     "pmo, eu-8, eu-6, 40f-2h and others of limits.csv, or own"},
     {"own", FIELD_TEXT, 0, 0, NULL, "own rule", "for limit=own, as 45F/120/end; 50F/240/start; hold 40F"},
     {"stalls", FIELD_QUANTITY, DIM_COUNT, 0, NULL, "stalls", "places in the barn, side by side"},
     {"tub", FIELD_QUANTITY, DIM_VOLUME, 0, NULL, "water in the tub", "before ice, as 5gal"},
     {"tap", FIELD_QUANTITY, DIM_TEMPERATURE, 0, NULL, "tap water", "its usual temperature, as 55F"},
     {"room", FIELD_QUANTITY, DIM_TEMPERATURE, 0, NULL, "milk house", "its usual temperature, as 60F"},
     {"fridge", FIELD_QUANTITY, DIM_TEMPERATURE, 0, NULL, "refrigerator", "its usual temperature, as 38F"},
-    {"stir", FIELD_CHOICE, 0, 0, "no|water|both", "tub stirred", "no, water (a pump or paddle), both (jars swirled too)"},
-    {"table", FIELD_QUANTITY, DIM_DURATION, 0, NULL, "on the table", "jars stand there before the refrigerator, as 5min"},
-    {"fresh", FIELD_QUANTITY, DIM_DURATION, 0, NULL, "fresh cow held", "milk after calving is not kept this long, as 5d"},
-    {"freshmilkings", FIELD_QUANTITY, DIM_COUNT, 0, NULL, "and milkings", "milkings after calving that are not kept"},
+    {"stir", FIELD_CHOICE, 0, 0, "no|water|both", "tub stirred",
+     "no, water (a pump or paddle), both (jars swirled too)"},
+    {"table", FIELD_QUANTITY, DIM_DURATION, 0, NULL, "on the table",
+     "jars stand there before the refrigerator, as 5min"},
+    {"fresh", FIELD_QUANTITY, DIM_DURATION, 0, NULL, "fresh cow held",
+     "milk after calving is not kept this long, as 5d"},
+    {"freshmilkings", FIELD_QUANTITY, DIM_COUNT, 0, NULL, "and milkings",
+     "milkings after calving that are not kept"},
     {"times", FIELD_TEXT, 0, 0, NULL, "milking at", "usual times of day, as 06:10 or 06:10,17:30"},
     FIELD_AT,
     FIELD_WHO,
@@ -84,7 +89,9 @@ static int check_limit(struct act *a, const struct dairy_row *row)
     struct limit_set own;
     if (strcmp(row->limit_set, "own") == 0) {
         if (row->own_limit[0] == '\0')
-            return fail_input(a->fail, "limit=own needs own=, as 45F/120/end (45 °F, 120 minutes after the end of milking).");
+            return fail_input(
+                a->fail,
+                "limit=own needs own=, as 45F/120/end (45 °F, 120 minutes after the end of milking).");
         return limit_parse_own(row->own_limit, &own, a->fail);
     }
     return limit_need(&a->dairy->limits, row->limit_set, a->fail) == NULL ? -1 : 0;
@@ -109,7 +116,8 @@ static int routine_save(struct act *a, const char *text)
     if (row == NULL || routine == NULL)
         result = fail_memory(a->fail);
     else if (strlen(text) >= sizeof row->text)
-        result = fail_refused(a->fail, "That routine is too long; at most %zu characters.", sizeof row->text - 1);
+        result =
+            fail_refused(a->fail, "That routine is too long; at most %zu characters.", sizeof row->text - 1);
     else if (routine_parse(text, routine, a->fail) == 0) {
         row->from_at = a->now;
         (void)text_clean_lines(row->text, sizeof row->text, text);
@@ -144,19 +152,21 @@ static int act_dairy(struct act *a)
     set_whole(a, "freshmilkings", &row.fresh_milkings);
     if (check_dairy(a, &row) != 0)
         return -1;
-    act_say(a, "%s: %s, rule %s, %lld stalls", d->set_up ? "dairy changed" : "dairy begun", row.name, row.limit_set,
-            (long long)row.stalls);
+    act_say(a, "%s: %s, rule %s, %lld stalls", d->set_up ? "dairy changed" : "dairy begun", row.name,
+            row.limit_set, (long long)row.stalls);
     if (d->set_up)
         return row_update(d->store, &dairy_table, &row, a->fail);
     /* A new dairy begins with the routine for one bucket milker. */
-    return row_insert(d->store, &dairy_table, &row, NULL, a->fail) != 0 ? -1
-                                                                       : routine_save(a, asset_text("routine-one-bucket.txt"));
+    return row_insert(d->store, &dairy_table, &row, NULL, a->fail) != 0
+               ? -1
+               : routine_save(a, asset_text("routine-one-bucket.txt"));
 }
 
 /* ---- jars ---- */
 
 static const struct field jars_fields[] = {
-    {"kind", FIELD_NAME, 0, FIELD_REQUIRED, NULL, "kind of jar", "half-gallon, quart, gallon, pint, litre and others"},
+    {"kind", FIELD_NAME, 0, FIELD_REQUIRED, NULL, "kind of jar",
+     "half-gallon, quart, gallon, pint, litre and others"},
     {"count", FIELD_QUANTITY, DIM_COUNT, FIELD_REQUIRED, NULL, "on hand", "how many, clean or to be washed"},
     FIELD_AT,
     FIELD_WHO,
@@ -172,8 +182,8 @@ static int act_jars(struct act *a)
         return -1;
     if (count > 9999)
         return fail_input(a->fail, "count: at most 9999 jars.");
-    if (rows_first(a->dairy->store, &jar_stock_table, "WHERE kind = ?1", (struct bind[]){BIND_TEXT(kind->name)}, 1, &row, &found,
-                   a->fail) != 0)
+    if (rows_first(a->dairy->store, &jar_stock_table, "WHERE kind = ?1",
+                   (struct bind[]){BIND_TEXT(kind->name)}, 1, &row, &found, a->fail) != 0)
         return -1;
     (void)snprintf(row.kind, sizeof row.kind, "%s", kind->name);
     row.on_hand = count;
@@ -185,7 +195,8 @@ static int act_jars(struct act *a)
 static const struct field jarkind_fields[] = {
     {"name", FIELD_NAME, 0, FIELD_REQUIRED, NULL, "name", "one word, as swing-top"},
     {"volume", FIELD_QUANTITY, DIM_VOLUME, FIELD_REQUIRED, NULL, "holds", "milk in it when full, as 1L"},
-    {"height", FIELD_QUANTITY, DIM_LENGTH, FIELD_REQUIRED, NULL, "milk stands", "height of the milk in it, as 7in"},
+    {"height", FIELD_QUANTITY, DIM_LENGTH, FIELD_REQUIRED, NULL, "milk stands",
+     "height of the milk in it, as 7in"},
     {"diameter", FIELD_QUANTITY, DIM_LENGTH, FIELD_REQUIRED, NULL, "diameter", "outside, as 4in"},
     {"wall", FIELD_QUANTITY, DIM_LENGTH, 0, NULL, "wall", "its thickness, as 4mm"},
     {"empty", FIELD_QUANTITY, DIM_MASS, 0, NULL, "empty", "its weight, as 1lb"},
@@ -214,7 +225,8 @@ static int act_jarkind(struct act *a)
     if (jar_find(&a->dairy->jars, name) != NULL)
         return fail_refused(a->fail, "There is a jar called %s already.", name);
     if (a->dairy->jars.count == JAR_KINDS_MAX)
-        return fail_refused(a->fail, "There are %d kinds of jar already, the most there can be.", JAR_KINDS_MAX);
+        return fail_refused(a->fail, "There are %d kinds of jar already, the most there can be.",
+                            JAR_KINDS_MAX);
     if (jar_kind_check(&kind, a->fail) != 0)
         return -1;
     (void)snprintf(row.name, sizeof row.name, "%s", name);
@@ -232,7 +244,8 @@ static int act_jarkind(struct act *a)
 
 static const struct field routine_fields[] = {
     {"file", FIELD_FILE, 0, 0, NULL, "file", "a routine file; or one of the two below"},
-    {"template", FIELD_CHOICE, 0, 0, "one-bucket|two-buckets", "template", "the routine for one bucket milker, or for two"},
+    {"template", FIELD_CHOICE, 0, 0, "one-bucket|two-buckets", "template",
+     "the routine for one bucket milker, or for two"},
     FIELD_AT,
     FIELD_WHO,
 };
@@ -241,8 +254,9 @@ static int act_routine(struct act *a)
 {
     const char *path = form_text(a->form, "file", NULL);
     if (path == NULL)
-        return routine_save(a, asset_text(form_choice(a->form, "template", 0) == 0 ? "routine-one-bucket.txt"
-                                                                                   : "routine-two-buckets.txt"));
+        return routine_save(a,
+                            asset_text(form_choice(a->form, "template", 0) == 0 ? "routine-one-bucket.txt"
+                                                                                : "routine-two-buckets.txt"));
     char *text;
     size_t size;
     if (file_read(path, &text, &size, a->fail) != 0)
@@ -257,7 +271,8 @@ static int act_routine(struct act *a)
 static const struct field ration_fields[] = {
     {"cow", FIELD_NAME, 0, FIELD_REQUIRED, NULL, "cow", "whose manger"},
     {"feed", FIELD_NAME, 0, FIELD_REQUIRED, NULL, "feed", "as oats, or dairy mix"},
-    {"mass", FIELD_QUANTITY, DIM_MASS, FIELD_REQUIRED, NULL, "each milking", "as 4lb; 0 takes it out of her ration"},
+    {"mass", FIELD_QUANTITY, DIM_MASS, FIELD_REQUIRED, NULL, "each milking",
+     "as 4lb; 0 takes it out of her ration"},
     FIELD_AT,
     FIELD_WHO,
 };
@@ -286,7 +301,8 @@ static int act_ration(struct act *a)
         act_say(a, "%s gets no more %s", cow.name, row.feed);
         return found ? 0 : fail_refused(a->fail, "%s gets no %s as it is.", cow.name, row.feed);
     }
-    act_say(a, "%s gets %s %s each milking", cow.name, say_quantity(a->dairy, (double)row.mass_g / 1e3, DIM_MASS, mass), row.feed);
+    act_say(a, "%s gets %s %s each milking", cow.name,
+            say_quantity(a->dairy, (double)row.mass_g / 1e3, DIM_MASS, mass), row.feed);
     return row_insert(s, &ration_table, &row, NULL, a->fail);
 }
 
@@ -313,13 +329,17 @@ static int act_note(struct act *a)
 }
 
 const struct act_kind acts_setup[] = {
-    {"dairy", "sets up the dairy, or changes its settings", "name=\"Alder Lane\" units=us limit=pmo stalls=4", FIELDS(dairy_fields),
-     act_dairy},
-    {"jars", "says how many jars of a kind there are", "kind=half-gallon count=16", FIELDS(jars_fields), act_jars},
-    {"jarkind", "adds a kind of jar of your own", "name=swing-top volume=1L height=8in diameter=3.5in", FIELDS(jarkind_fields),
-     act_jarkind},
-    {"routine", "takes a routine into use, from a file or a template", "template=one-bucket", FIELDS(routine_fields), act_routine},
-    {"ration", "says what goes into a cow's manger each milking", "cow=Maud feed=oats mass=4lb", FIELDS(ration_fields), act_ration},
-    {"note", "keeps a note, of a cow or of the dairy", "cow=Maud text=\"short step, left hind\"", FIELDS(note_fields), act_note},
+    {"dairy", "sets up the dairy, or changes its settings", "name=\"Alder Lane\" units=us limit=pmo stalls=4",
+     FIELDS(dairy_fields), act_dairy},
+    {"jars", "says how many jars of a kind there are", "kind=half-gallon count=16", FIELDS(jars_fields),
+     act_jars},
+    {"jarkind", "adds a kind of jar of your own", "name=swing-top volume=1L height=8in diameter=3.5in",
+     FIELDS(jarkind_fields), act_jarkind},
+    {"routine", "takes a routine into use, from a file or a template", "template=one-bucket",
+     FIELDS(routine_fields), act_routine},
+    {"ration", "says what goes into a cow's manger each milking", "cow=Maud feed=oats mass=4lb",
+     FIELDS(ration_fields), act_ration},
+    {"note", "keeps a note, of a cow or of the dairy", "cow=Maud text=\"short step, left hind\"",
+     FIELDS(note_fields), act_note},
     {0},
 };

@@ -46,8 +46,10 @@ static int add_move(void *context, const void *row, struct fail *f)
     if (strcmp(m->from_place, "pail") == 0)
         batch->first = place_of(m->to_place);
     else if (batch->moves < BATCH_MOVES_MAX)
-        batch->move[batch->moves++] = (struct jar_move){
-            .at = (double)m->at.s, .count = (int)m->count, .from = place_of(m->from_place), .to = place_of(m->to_place)};
+        batch->move[batch->moves++] = (struct jar_move){.at = (double)m->at.s,
+                                                        .count = (int)m->count,
+                                                        .from = place_of(m->from_place),
+                                                        .to = place_of(m->to_place)};
     return 0;
 }
 
@@ -74,8 +76,8 @@ static int add_batch(void *context, const void *row, struct fail *f)
     loading->record->batch[morning->batches++] = *b;
     batch_init(facts, kind, (int)b->count, (double)b->poured_at.s, celsius(b->temp_mc));
     facts->volume_l = (double)b->volume_ml / 1e3;
-    if (rows_each(loading->dairy->store, &jar_move_table, "WHERE batch_id = ?1 ORDER BY at, id", (struct bind[]){BIND_ID(b->id)}, 1,
-                  add_move, facts, f) != 0)
+    if (rows_each(loading->dairy->store, &jar_move_table, "WHERE batch_id = ?1 ORDER BY at, id",
+                  (struct bind[]){BIND_ID(b->id)}, 1, add_move, facts, f) != 0)
         return -1;
     return rows_each(loading->dairy->store, &reading_table, "WHERE batch_id = ?1 ORDER BY at, id LIMIT 40",
                      (struct bind[]){BIND_ID(b->id)}, 1, add_reading, facts, f);
@@ -101,7 +103,9 @@ static int add_tub_act(void *context, const void *row, struct fail *f)
     if (tub->acts == TUB_ACTS_MAX)
         return 0;
     struct tub_act *act = &tub->act[tub->acts++];
-    *act = (struct tub_act){.at = (double)r->at.s, .mass_kg = kilograms(r->mass_g), .temp_c = celsius(r->temp_mc),
+    *act = (struct tub_act){.at = (double)r->at.s,
+                            .mass_kg = kilograms(r->mass_g),
+                            .temp_c = celsius(r->temp_mc),
                             .stir = stir_of(r->stir)};
     for (size_t i = 0; i < sizeof kinds / sizeof kinds[0]; i++)
         if (strcmp(kinds[i].word, r->kind) == 0)
@@ -131,9 +135,10 @@ static int load_tub(struct dairy *d, struct instant from, struct tub_facts *tub,
 {
     struct tub_loading loading = {.tub = tub};
     struct bind since = BIND_AT(from);
-    if (rows_each(d->store, &tub_act_table, "WHERE at >= ?1 ORDER BY at, id LIMIT 32", &since, 1, add_tub_act, &loading, f) != 0 ||
-        rows_each(d->store, &reading_table, "WHERE place = 'tub' AND at >= ?1 ORDER BY at, id LIMIT 16", &since, 1, add_tub_reading,
-                  &loading, f) != 0)
+    if (rows_each(d->store, &tub_act_table, "WHERE at >= ?1 ORDER BY at, id LIMIT 32", &since, 1, add_tub_act,
+                  &loading, f) != 0 ||
+        rows_each(d->store, &reading_table, "WHERE place = 'tub' AND at >= ?1 ORDER BY at, id LIMIT 16",
+                  &since, 1, add_tub_reading, &loading, f) != 0)
         return -1;
     qsort(tub->act, tub->acts, sizeof tub->act[0], act_order);
     tub->stir = stir_of(d->row.stir);
@@ -148,18 +153,21 @@ static int load_tub(struct dairy *d, struct instant from, struct tub_facts *tub,
 }
 
 /* The last reading of a place within the last hours, or the usual value. */
-static int load_place(struct dairy *d, const char *place, struct instant now, int64_t usual_mc, double *temp_c, struct fail *f)
+static int load_place(struct dairy *d, const char *place, struct instant now, int64_t usual_mc,
+                      double *temp_c, struct fail *f)
 {
     struct reading_row row;
     bool found;
-    if (rows_first(d->store, &reading_table, "WHERE place = ?1 AND at <= ?2 AND at > ?2 - 43200 ORDER BY at DESC LIMIT 1",
+    if (rows_first(d->store, &reading_table,
+                   "WHERE place = ?1 AND at <= ?2 AND at > ?2 - 43200 ORDER BY at DESC LIMIT 1",
                    (struct bind[]){BIND_TEXT(place), BIND_AT(now)}, 2, &row, &found, f) != 0)
         return -1;
     *temp_c = celsius(found ? row.temp_mc : usual_mc);
     return 0;
 }
 
-int chill_record_load(struct dairy *d, int64_t milking_id, struct instant now, struct chill_record *out, struct fail *f)
+int chill_record_load(struct dairy *d, int64_t milking_id, struct instant now, struct chill_record *out,
+                      struct fail *f)
 {
     struct batch_loading loading = {d, out};
     struct morning *m = &out->morning;
@@ -168,21 +176,26 @@ int chill_record_load(struct dairy *d, int64_t milking_id, struct instant now, s
     if (milking_id != ROW_NONE && row_load(d->store, &milking_table, milking_id, &out->milking, f) != 0)
         return -1;
     if (rows_each(d->store, &batch_table,
-                  "WHERE milking_id = ?1 OR (poured_at > ?2 - 86400 AND id IN (SELECT batch_id FROM jar_move GROUP BY batch_id"
+                  "WHERE milking_id = ?1 OR (poured_at > ?2 - 86400 AND id IN (SELECT batch_id FROM jar_move "
+                  "GROUP BY batch_id"
                   " HAVING sum(CASE WHEN to_place IN ('tub', 'table') THEN count ELSE 0 END) >"
                   " sum(CASE WHEN from_place IN ('tub', 'table') THEN count ELSE 0 END)))"
                   " ORDER BY poured_at, id",
                   (struct bind[]){BIND_ID(milking_id), BIND_AT(now)}, 2, add_batch, &loading, f) != 0)
         return -1;
-    struct instant from = out->milking.id != 0 ? out->milking.opened_at : (struct instant){now.s - MILKING_LONGEST_S};
+    struct instant from =
+        out->milking.id != 0 ? out->milking.opened_at : (struct instant){now.s - MILKING_LONGEST_S};
     if (m->batches > 0 && out->batch[0].poured_at.s < from.s)
         from.s = out->batch[0].poured_at.s - 3600;
-    if (load_tub(d, from, &m->tub, f) != 0 || load_place(d, "room", now, d->row.room_temp_mc, &m->room_c, f) != 0 ||
+    if (load_tub(d, from, &m->tub, f) != 0 ||
+        load_place(d, "room", now, d->row.room_temp_mc, &m->room_c, f) != 0 ||
         load_place(d, "fridge", now, d->row.fridge_temp_mc, &m->fridge_c, f) != 0)
         return -1;
     if (out->milking.id != 0) {
-        m->milking_start_at = instant_known(out->milking.started_at) ? (double)out->milking.started_at.s : (double)NAN;
-        m->milking_end_at = instant_known(out->milking.ended_at) ? (double)out->milking.ended_at.s : (double)NAN;
+        m->milking_start_at =
+            instant_known(out->milking.started_at) ? (double)out->milking.started_at.s : (double)NAN;
+        m->milking_end_at =
+            instant_known(out->milking.ended_at) ? (double)out->milking.ended_at.s : (double)NAN;
     }
     m->limit = &d->limit;
     m->table_s = (double)d->row.table_s;
@@ -205,8 +218,8 @@ static int count_move(void *context, const void *row, struct fail *f)
 int batch_places(struct dairy *d, int64_t batch_id, struct jar_places *out, struct fail *f)
 {
     *out = (struct jar_places){0};
-    return rows_each(d->store, &jar_move_table, "WHERE batch_id = ?1 ORDER BY at, id", (struct bind[]){BIND_ID(batch_id)}, 1,
-                     count_move, out, f);
+    return rows_each(d->store, &jar_move_table, "WHERE batch_id = ?1 ORDER BY at, id",
+                     (struct bind[]){BIND_ID(batch_id)}, 1, count_move, out, f);
 }
 
 int chill_check(struct act *a, int64_t milking_id)

@@ -11,9 +11,10 @@ struct chill_record {
     struct milking_row milking;          /* whose limit clock runs; id 0: none */
 };
 
-/* Reads what bears on the jars that are being cooled: every batch of `milking_id` (ROW_NONE: no milking is open) and
- * any other that still has jars in the tub or on the table; at most the latest BATCHES_MAX. */
-int chill_record_load(struct dairy *d, int64_t milking_id, struct instant now, struct chill_record *out, struct fail *f);
+/* Reads what bears on the jars that are being cooled: every batch of `milking_id` (ROW_NONE: no milking is
+ * open) and any other that still has jars in the tub or on the table; at most the latest BATCHES_MAX. */
+int chill_record_load(struct dairy *d, int64_t milking_id, struct instant now, struct chill_record *out,
+                      struct fail *f);
 
 /* Jars of a batch at each place now, from its moves. `moves` are in order of time. */
 struct jar_places {

@@ -56,8 +56,10 @@ int dairy_load_settings(struct dairy *d, struct fail *f)
 
 int dairy_open(const char *path, enum dairy_mode mode, struct dairy **out, struct fail *f)
 {
-    static const enum store_mode modes[] = {[DAIRY_CREATE] = STORE_CREATE, [DAIRY_WRITE] = STORE_WRITE,
-                                            [DAIRY_READ] = STORE_READ, [DAIRY_SCRATCH] = STORE_SCRATCH};
+    static const enum store_mode modes[] = {[DAIRY_CREATE] = STORE_CREATE,
+                                            [DAIRY_WRITE] = STORE_WRITE,
+                                            [DAIRY_READ] = STORE_READ,
+                                            [DAIRY_SCRATCH] = STORE_SCRATCH};
     *out = NULL;
     struct dairy *d = calloc(1, sizeof *d);
     if (d == NULL)
@@ -137,13 +139,14 @@ int dairy_backup(struct dairy *d, const char *path, struct fail *f)
     return store_backup(d->store, path, f);
 }
 
-int dairy_verify(struct dairy *d, void (*each)(void *context, const char *finding), void *context, size_t *findings,
-                 struct fail *f)
+int dairy_verify(struct dairy *d, void (*each)(void *context, const char *finding), void *context,
+                 size_t *findings, struct fail *f)
 {
     return store_verify(d->store, each, context, findings, f);
 }
 
-static const struct act_kind *const act_lists[] = {acts_setup, acts_herd, acts_milking, acts_chill, acts_chores};
+static const struct act_kind *const act_lists[] = {acts_setup, acts_herd, acts_milking, acts_chill,
+                                                   acts_chores};
 
 const struct act_kind *act_at(size_t n)
 {
@@ -197,10 +200,12 @@ int dairy_record(struct dairy *d, const struct act_kind *kind, const struct form
 {
     struct journal_row entry;
     struct fail own = {0};
-    struct act a = {.dairy = d, .kind = kind, .form = form, .now = now, .cow_id = ROW_NONE, .fail = f == NULL ? &own : f};
+    struct act a = {
+        .dairy = d, .kind = kind, .form = form, .now = now, .cow_id = ROW_NONE, .fail = f == NULL ? &own : f};
     a.at = form_moment(form, "at", now);
     if (!d->set_up && strcmp(kind->name, "dairy") != 0)
-        return fail_refused(a.fail, "The dairy is not set up yet: open the board, or record `dairy name=...` first.");
+        return fail_refused(a.fail,
+                            "The dairy is not set up yet: open the board, or record `dairy name=...` first.");
     if (form_check(form, a.fail) != 0 || check_time(&a) != 0 || journal_begin(d->store, a.fail) != 0)
         return -1;
     if (kind->run(&a) != 0) {
@@ -213,12 +218,15 @@ int dairy_record(struct dairy *d, const struct act_kind *kind, const struct form
     d->edition++;
     done->entry = entry.id;
     (void)snprintf(done->what, sizeof done->what, "%s", entry.what);
-    return strcmp(kind->name, "dairy") == 0 || strcmp(kind->name, "jarkind") == 0 ? dairy_load_settings(d, a.fail) : 0;
+    return strcmp(kind->name, "dairy") == 0 || strcmp(kind->name, "jarkind") == 0
+               ? dairy_load_settings(d, a.fail)
+               : 0;
 }
 
 int dairy_undo(struct dairy *d, int64_t entry, struct instant now, struct act_done *done, struct fail *f)
 {
-    struct journal_row last, undo = {.happened_at = now, .entered_at = now, .cow_id = ROW_NONE, .undoes = ROW_NONE};
+    struct journal_row last,
+        undo = {.happened_at = now, .entered_at = now, .cow_id = ROW_NONE, .undoes = ROW_NONE};
     bool found;
     if (entry == 0) {
         if (journal_last(d->store, &last, &found, f) != 0)
@@ -261,8 +269,8 @@ static int no_such_cow(struct dairy *d, const char *name, struct fail *f)
     struct cow_row *cows;
     size_t count;
     char names[200] = "";
-    if (rows_load(d->store, &cow_table, "WHERE left_how IS NULL ORDER BY stall IS NULL, stall, name", NULL, 0, (void **)&cows,
-                  &count, f) != 0)
+    if (rows_load(d->store, &cow_table, "WHERE left_how IS NULL ORDER BY stall IS NULL, stall, name", NULL, 0,
+                  (void **)&cows, &count, f) != 0)
         return -1;
     for (size_t i = 0; i < count; i++)
         text_append(names, sizeof names, "%s%s", i == 0 ? "" : ", ", cows[i].name);
@@ -298,7 +306,8 @@ int act_milking(struct act *a, bool open, struct milking_row *milking, bool *fou
     if (rows_first(s, &milking_table,
                    "WHERE opened_at <= ?1 AND ?1 < opened_at + ?2 AND (closed_at IS NULL OR closed_at >= ?1)"
                    " ORDER BY opened_at DESC LIMIT 1",
-                   (struct bind[]){BIND_AT(a->at), {false, MILKING_LONGEST_S, NULL}}, 2, milking, found, a->fail) != 0)
+                   (struct bind[]){BIND_AT(a->at), {false, MILKING_LONGEST_S, NULL}}, 2, milking, found,
+                   a->fail) != 0)
         return -1;
     if (*found || !open)
         return 0;
@@ -309,7 +318,8 @@ int act_milking(struct act *a, bool open, struct milking_row *milking, bool *fou
     return row_insert(s, &milking_table, milking, NULL, a->fail);
 }
 
-/* A letter names a batch of the milking that covers the act; anything else is a code, read as people write it. */
+/* A letter names a batch of the milking that covers the act; anything else is a code, read as people write
+ * it. */
 int act_batch(struct act *a, const char *key, struct batch_row *batch)
 {
     struct store *s = a->dairy->store;
@@ -322,17 +332,19 @@ int act_batch(struct act *a, const char *key, struct batch_row *batch)
         if (act_milking(a, false, &milking, &found) != 0)
             return -1;
         /* Entered later, the letter may be of a milking that has been closed since. */
-        if (rows_first(s, &batch_table,
-                       "WHERE poured_at <= ?1 AND substr(code, 9, 1) = upper(?2) AND (milking_id = ?3 OR ?3 IS NULL)"
-                       " ORDER BY poured_at DESC LIMIT 1",
-                       (struct bind[]){BIND_AT(a->now), BIND_TEXT(text), BIND_ID(found ? milking.id : ROW_NONE)}, 3, batch,
-                       &found, a->fail) != 0)
+        if (rows_first(
+                s, &batch_table,
+                "WHERE poured_at <= ?1 AND substr(code, 9, 1) = upper(?2) AND (milking_id = ?3 OR ?3 IS NULL)"
+                " ORDER BY poured_at DESC LIMIT 1",
+                (struct bind[]){BIND_AT(a->now), BIND_TEXT(text), BIND_ID(found ? milking.id : ROW_NONE)}, 3,
+                batch, &found, a->fail) != 0)
             return -1;
         return found ? 0 : fail_refused(a->fail, "There is no batch %.1s this morning.", text);
     }
     if (code_parse(text, &code, a->fail) != 0 || code_format(&code, formatted, a->fail) != 0)
         return -1;
-    if (rows_first(s, &batch_table, "WHERE code = ?1", (struct bind[]){BIND_TEXT(formatted)}, 1, batch, &found, a->fail) != 0)
+    if (rows_first(s, &batch_table, "WHERE code = ?1", (struct bind[]){BIND_TEXT(formatted)}, 1, batch,
+                   &found, a->fail) != 0)
         return -1;
     return found ? 0 : fail_refused(a->fail, "There is no batch %s in the records.", formatted);
 }

@@ -1,9 +1,10 @@
-/* A dairy that is open: its file of records, its settings, and what can be done to it. The one place where the store,
- * the domains and a clock (handed in as `now`) meet.
+/* A dairy that is open: its file of records, its settings, and what can be done to it. The one place where
+ * the store, the domains and a clock (handed in as `now`) meet.
  *
- * Everything a person can do is an act: a row of a table with the fields that it takes. An act checks what it was
- * given against the records, writes one transaction with its journal entry, or refuses in one line and changes
- * nothing. `springhouse record`, the entry fields of the board and the tests all go through dairy_record(). */
+ * Everything a person can do is an act: a row of a table with the fields that it takes. An act checks what it
+ * was given against the records, writes one transaction with its journal entry, or refuses in one line and
+ * changes nothing. `springhouse record`, the entry fields of the board and the tests all go through
+ * dairy_record(). */
 #ifndef CORE_DAY_DAIRY_H
 #define CORE_DAY_DAIRY_H
 
@@ -40,7 +41,8 @@ const char *dairy_path(const struct dairy *d);
 /* True when nothing can be recorded; *why is a sentence. */
 bool dairy_read_only(const struct dairy *d, const char **why);
 
-/* Looks whether somebody else has written the records; *changed is true when what was shown may be out of date. */
+/* Looks whether somebody else has written the records; *changed is true when what was shown may be out of
+ * date. */
 int dairy_refresh(struct dairy *d, bool *changed, struct fail *f);
 
 /* ---- acts ---- */
@@ -77,7 +79,7 @@ int dairy_undo(struct dairy *d, int64_t entry, struct instant now, struct act_do
 
 /* Copies the records to `path`; checks them. See store.h. */
 int dairy_backup(struct dairy *d, const char *path, struct fail *f);
-int dairy_verify(struct dairy *d, void (*each)(void *context, const char *finding), void *context, size_t *findings,
-                 struct fail *f);
+int dairy_verify(struct dairy *d, void (*each)(void *context, const char *finding), void *context,
+                 size_t *findings, struct fail *f);
 
 #endif

@@ -16,8 +16,10 @@ static double days_of(int64_t seconds)
 
 static enum hold_kind kind_of(const char *word)
 {
-    static const char *const words[] = {
-        [HOLD_TREATMENT] = "treatment", [HOLD_DRY_COW] = "dry-cow", [HOLD_ABNORMAL] = "abnormal", [HOLD_PLAIN] = "plain"};
+    static const char *const words[] = {[HOLD_TREATMENT] = "treatment",
+                                        [HOLD_DRY_COW] = "dry-cow",
+                                        [HOLD_ABNORMAL] = "abnormal",
+                                        [HOLD_PLAIN] = "plain"};
     for (size_t i = 0; i < sizeof words / sizeof words[0]; i++)
         if (strcmp(words[i], word) == 0)
             return (enum hold_kind)i;
@@ -78,13 +80,16 @@ int hold_record_load(struct dairy *d, int64_t cow_id, struct hold_record *out, s
     struct moments calved = {0}, milked = {0};
     size_t count;
     memset(out, 0, sizeof *out);
-    int result = rows_load(d->store, &hold_table, "WHERE cow_id = ?1 ORDER BY from_at", &cow, 1, (void **)&out->rows, &count, f);
+    int result = rows_load(d->store, &hold_table, "WHERE cow_id = ?1 ORDER BY from_at", &cow, 1,
+                           (void **)&out->rows, &count, f);
     if (result == 0)
-        result = rows_each(d->store, &calving_table, "WHERE cow_id = ?1 ORDER BY at", &cow, 1, add_calving, &calved, f);
+        result = rows_each(d->store, &calving_table, "WHERE cow_id = ?1 ORDER BY at", &cow, 1, add_calving,
+                           &calved, f);
     /* Only rules that count milkings ask for them, and those count from the last calving. */
     if (result == 0 && calved.count > 0)
-        result = rows_each(d->store, &milk_table, "WHERE cow_id = ?1 AND at >= ?2 ORDER BY at LIMIT 64",
-                           (struct bind[]){cow, BIND_AT(calved.list[calved.count - 1])}, 2, add_milk, &milked, f);
+        result =
+            rows_each(d->store, &milk_table, "WHERE cow_id = ?1 AND at >= ?2 ORDER BY at LIMIT 64",
+                      (struct bind[]){cow, BIND_AT(calved.list[calved.count - 1])}, 2, add_milk, &milked, f);
     out->calved_at = calved.list;
     out->milked_at = milked.list;
     if (result != 0)
@@ -115,8 +120,8 @@ void hold_record_release(struct hold_record *r)
     memset(r, 0, sizeof *r);
 }
 
-int cow_hold_state(struct dairy *d, int64_t cow_id, struct instant milked_at, struct hold_state *out, struct working *w,
-                   struct fail *f)
+int cow_hold_state(struct dairy *d, int64_t cow_id, struct instant milked_at, struct hold_state *out,
+                   struct working *w, struct fail *f)
 {
     struct hold_record record;
     int result = hold_record_load(d, cow_id, &record, f);

@@ -1,4 +1,5 @@
-/* Her holds as recorded, turned into the facts that hold_state() judges. Board, pour, cow page and paper all come here. */
+/* Her holds as recorded, turned into the facts that hold_state() judges. Board, pour, cow page and paper all
+ * come here. */
 #ifndef CORE_DAY_HOLDS_H
 #define CORE_DAY_HOLDS_H
 
@@ -17,7 +18,7 @@ int hold_record_load(struct dairy *d, int64_t cow_id, struct hold_record *out, s
 void hold_record_release(struct hold_record *r);
 
 /* May milk that she gave at `milked_at` be kept? */
-int cow_hold_state(struct dairy *d, int64_t cow_id, struct instant milked_at, struct hold_state *out, struct working *w,
-                   struct fail *f);
+int cow_hold_state(struct dairy *d, int64_t cow_id, struct instant milked_at, struct hold_state *out,
+                   struct working *w, struct fail *f);
 
 #endif

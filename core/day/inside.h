@@ -23,7 +23,7 @@ struct dairy {
     struct limit_set limit; /* the one that it keeps */
     uint32_t version;       /* of the file, as last seen */
     uint64_t edition;       /* counts changes seen, one's own and others' */
-    struct facts *facts;    /* what the board is worked out from; NULL or of an older edition: load it again */
+    struct facts *facts; /* what the board is worked out from; NULL or of an older edition: load it again */
 };
 
 /* One act being done. */
@@ -42,8 +42,14 @@ struct act {
 extern const struct act_kind acts_setup[], acts_herd[], acts_milking[], acts_chill[], acts_chores[];
 
 /* Fields that every act takes. */
-#define FIELD_AT {"at", FIELD_MOMENT, 0, 0, NULL, "time", "when it happened, as 06:10; now if not given"}
-#define FIELD_WHO {"who", FIELD_NAME, 0, 0, NULL, "who", "who did it; the keeper if not given"}
+#define FIELD_AT                                                                                             \
+    {                                                                                                        \
+        "at", FIELD_MOMENT, 0, 0, NULL, "time", "when it happened, as 06:10; now if not given"               \
+    }
+#define FIELD_WHO                                                                                            \
+    {                                                                                                        \
+        "who", FIELD_NAME, 0, 0, NULL, "who", "who did it; the keeper if not given"                          \
+    }
 #define FIELDS(table) (table), sizeof(table) / sizeof(table)[0]
 
 /* Loads settings, jars and limits again. */
@@ -56,8 +62,8 @@ void act_say(struct act *a, const char *format, ...) __attribute__((format(print
 int act_cow(struct act *a, const char *key, struct cow_row *cow);
 int find_cow(struct dairy *d, const char *name, struct cow_row *cow, struct fail *f);
 
-/* The milking that covers a->at: the one open then, or, if `open` is set, a new one. *found is false when there is none
- * and none was to be opened. */
+/* The milking that covers a->at: the one open then, or, if `open` is set, a new one. *found is false when
+ * there is none and none was to be opened. */
 int act_milking(struct act *a, bool open, struct milking_row *milking, bool *found);
 
 /* The batch that field `key` names: its code, or its letter in the milking that covers a->at. */
