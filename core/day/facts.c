@@ -1,0 +1,235 @@
+#include "core/day/facts.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "core/base/text.h"
+
+static int load_milking(struct dairy *d, struct instant now, struct facts *facts, struct fail *f)
+{
+    bool found;
+    if (rows_first(d->store, &milking_table,
+                   "WHERE opened_at <= ?1 AND ?1 < opened_at + ?2 AND closed_at IS NULL ORDER BY opened_at DESC LIMIT 1",
+                   (struct bind[]){BIND_AT(now), {false, MILKING_LONGEST_S, NULL}}, 2, &facts->milking, &found, f) != 0)
+        return -1;
+    if (!found)
+        memset(&facts->milking, 0, sizeof facts->milking);
+    return 0;
+}
+
+static int load_cows(struct dairy *d, struct instant now, struct facts *facts, struct fail *f)
+{
+    struct cow_row *rows;
+    size_t count;
+    int result = 0;
+    if (rows_load(d->store, &cow_table, "WHERE left_how IS NULL ORDER BY stall IS NULL, stall, name", NULL, 0, (void **)&rows, &count,
+                  f) != 0)
+        return -1;
+    if (count > COWS_MAX)
+        count = COWS_MAX;
+    facts->cow = calloc(count + 1, sizeof *facts->cow);
+    facts->milk_now = calloc(count + 1, sizeof *facts->milk_now);
+    if (facts->cow == NULL || facts->milk_now == NULL)
+        result = fail_memory(f);
+    for (size_t i = 0; i < count && result == 0; i++) {
+        bool found;
+        facts->cows++; /* counted before it is loaded, so that a half-loaded one is released too */
+        result = cow_record_load(d, rows[i].id, now, &facts->cow[i], f);
+        if (result == 0 && facts->milking.id != 0)
+            result = rows_first(d->store, &milk_table, "WHERE milking_id = ?1 AND cow_id = ?2",
+                                (struct bind[]){BIND_ID(facts->milking.id), BIND_ID(rows[i].id)}, 2, &facts->milk_now[i], &found, f);
+    }
+    free(rows);
+    return result;
+}
+
+struct names {
+    struct dairy *dairy;
+    char *text;
+    size_t size;
+};
+
+static int add_name(void *context, const void *row, struct fail *f)
+{
+    struct names *names = context;
+    struct cow_row cow;
+    if (row_load(names->dairy->store, &cow_table, ((const struct batch_source_row *)row)->cow_id, &cow, f) != 0)
+        return -1;
+    (void)text_append(names->text, names->size, "%s%s", names->text[0] == '\0' ? "" : ", ", cow.name);
+    return 0;
+}
+
+static int load_batch_cows(struct dairy *d, struct facts *facts, struct fail *f)
+{
+    for (size_t i = 0; i < facts->chill.morning.batches; i++) {
+        struct names names = {d, facts->batch_cows[i], sizeof facts->batch_cows[i]};
+        if (rows_each(d->store, &batch_source_table, "WHERE batch_id = ?1 ORDER BY id",
+                      (struct bind[]){BIND_ID(facts->chill.batch[i].id)}, 1, add_name, &names, f) != 0)
+            return -1;
+    }
+    return 0;
+}
+
+static int place_was_read(struct dairy *d, const char *place, struct instant now, bool *read, struct fail *f)
+{
+    struct reading_row row;
+    return rows_first(d->store, &reading_table, "WHERE place = ?1 AND at <= ?2 AND at > ?2 - 43200 ORDER BY at DESC LIMIT 1",
+                      (struct bind[]){BIND_TEXT(place), BIND_AT(now)}, 2, &row, read, f);
+}
+
+/* ---- the routine and its ticks ---- */
+
+static enum tick_kind tick_kind_of(const char *word)
+{
+    if (strcmp(word, "begun") == 0)
+        return TICK_BEGUN;
+    return strcmp(word, "skipped") == 0 ? TICK_SKIPPED : TICK_DONE;
+}
+
+static int add_tick(void *context, const void *row, struct fail *f)
+{
+    (void)f;
+    struct facts *facts = context;
+    const struct tick_row *t = row;
+    if (facts->ticks == FACTS_TICKS_MAX)
+        return 0;
+    struct step_tick *tick = &facts->tick[facts->ticks++];
+    *tick = (struct step_tick){.cow = t->cow_id == ROW_NONE ? 0 : t->cow_id, .at = t->at, .kind = tick_kind_of(t->kind)};
+    (void)snprintf(tick->step, sizeof tick->step, "%s", t->step);
+    return 0;
+}
+
+static int load_last_done(struct dairy *d, struct facts *facts, struct fail *f)
+{
+    for (size_t i = 0; i < facts->routine.count && facts->lasts < FACTS_LAST_MAX; i++) {
+        const struct routine_step *step = &facts->routine.step[i];
+        struct tick_row row;
+        bool found;
+        if (step->every == EVERY_SESSION)
+            continue;
+        if (rows_first(d->store, &tick_table, "WHERE step = ?1 AND kind = 'done' AND milking_id <> ?2 ORDER BY at DESC LIMIT 1",
+                       (struct bind[]){BIND_TEXT(step->id), BIND_ID(facts->milking.id)}, 2, &row, &found, f) != 0)
+            return -1;
+        if (!found)
+            continue;
+        struct step_last *last = &facts->last[facts->lasts++];
+        (void)snprintf(last->step, sizeof last->step, "%s", step->id);
+        last->on = instant_date(row.at);
+    }
+    return 0;
+}
+
+struct past_loading {
+    struct dairy *dairy;
+    struct facts *facts;
+    struct past_morning morning[PAST_MORNINGS_MAX];
+    size_t count;
+};
+
+/* Ticks are read into facts->tick for the moment; the present ones are loaded after. */
+static int add_past(void *context, const void *row, struct fail *f)
+{
+    struct past_loading *p = context;
+    const struct milking_row *m = row;
+    struct past_morning *past = &p->morning[p->count++];
+    struct bind id = BIND_ID(m->id);
+    p->facts->ticks = 0;
+    if (rows_each(p->dairy->store, &tick_table, "WHERE milking_id = ?1 ORDER BY at, id", &id, 1, add_tick, p->facts, f) != 0)
+        return -1;
+    progress_spent(&p->facts->routine, p->facts->tick, p->facts->ticks, past->spent_s);
+    for (size_t i = 0; i < p->facts->cows; i++)
+        past->cows += p->facts->cow[i].stage.in_milk;
+    return 0;
+}
+
+static int load_usual(struct dairy *d, struct facts *facts, struct fail *f)
+{
+    struct past_loading *p = calloc(1, sizeof *p);
+    if (p == NULL)
+        return fail_memory(f);
+    p->dairy = d;
+    p->facts = facts;
+    int result = rows_each(d->store, &milking_table,
+                           "WHERE id <> ?1 AND id IN (SELECT milking_id FROM tick) ORDER BY opened_at DESC LIMIT 14",
+                           (struct bind[]){BIND_ID(facts->milking.id)}, 1, add_past, p, f);
+    if (result == 0)
+        phase_learn(&facts->routine, p->morning, p->count, facts->usual);
+    free(p);
+    return result;
+}
+
+static int load_chores(struct dairy *d, struct facts *facts, struct fail *f)
+{
+    if (dairy_routine(d, &facts->routine, f) != 0 || load_last_done(d, facts, f) != 0 || load_usual(d, facts, f) != 0)
+        return -1;
+    facts->ticks = 0;
+    return rows_each(d->store, &tick_table, "WHERE milking_id = ?1 ORDER BY at, id", (struct bind[]){BIND_ID(facts->milking.id)}, 1,
+                     add_tick, facts, f);
+}
+
+static int load_last_act(struct dairy *d, struct facts *facts, struct fail *f)
+{
+    struct journal_row entry;
+    bool found;
+    if (journal_last(d->store, &entry, &found, f) != 0)
+        return -1;
+    if (found) {
+        facts->last_entry = entry.id;
+        (void)snprintf(facts->last_act, sizeof facts->last_act, "%s", entry.what);
+    }
+    return 0;
+}
+
+static int load_all(struct dairy *d, struct instant now, struct facts *facts, struct fail *f)
+{
+    facts->edition = d->edition;
+    facts->today = instant_date(now);
+    if (load_milking(d, now, facts, f) != 0 || load_cows(d, now, facts, f) != 0)
+        return -1;
+    int64_t milking = facts->milking.id != 0 ? facts->milking.id : ROW_NONE;
+    if (chill_record_load(d, milking, now, &facts->chill, f) != 0 || load_batch_cows(d, facts, f) != 0 ||
+        place_was_read(d, "room", now, &facts->room_read, f) != 0 || place_was_read(d, "fridge", now, &facts->fridge_read, f) != 0)
+        return -1;
+    return load_chores(d, facts, f) != 0 ? -1 : load_last_act(d, facts, f);
+}
+
+/* A milking that was left open ends by itself after MILKING_LONGEST_S. */
+static bool milking_ran_out(const struct facts *facts, struct instant now)
+{
+    return facts->milking.id != 0 && now.s >= facts->milking.opened_at.s + MILKING_LONGEST_S;
+}
+
+int facts_load(struct dairy *d, struct instant now, struct fail *f)
+{
+    if (d->facts != NULL && d->facts->edition == d->edition && d->facts->today.days == instant_date(now).days &&
+        !milking_ran_out(d->facts, now))
+        return 0;
+    struct facts *facts = calloc(1, sizeof *facts);
+    if (facts == NULL)
+        return fail_memory(f);
+    if (store_begin_look(d->store, f) != 0) {
+        free(facts);
+        return -1;
+    }
+    int result = load_all(d, now, facts, f);
+    store_rollback(d->store); /* nothing was written: this only ends the look */
+    if (result != 0) {
+        facts_free(facts);
+        return -1;
+    }
+    facts_free(d->facts);
+    d->facts = facts;
+    return 0;
+}
+
+void facts_free(struct facts *facts)
+{
+    if (facts == NULL)
+        return;
+    for (size_t i = 0; i < facts->cows; i++)
+        cow_record_release(&facts->cow[i]);
+    free(facts->cow);
+    free(facts->milk_now);
+    free(facts);
+}

@@ -1,0 +1,41 @@
+/* The records that the board is worked out from, loaded once for each edition of the file. */
+#ifndef CORE_DAY_FACTS_H
+#define CORE_DAY_FACTS_H
+
+#include "core/cooling/forecast.h"
+#include "core/day/chill.h"
+#include "core/day/cow_record.h"
+#include "core/sanitation/progress.h"
+#include "core/sanitation/routine.h"
+
+enum { FACTS_TICKS_MAX = 512, FACTS_LAST_MAX = 32 };
+
+struct facts {
+    uint64_t edition;
+    struct date today; /* the day the cows were worked out for */
+    struct milking_row milking; /* the open one; id 0: none */
+
+    struct cow_record *cow; /* every animal that is here, by stall */
+    size_t cows;
+    struct milk_row *milk_now; /* her milk of the open milking, parallel to cow; id 0: none yet */
+
+    struct chill_record chill;
+    char batch_cows[BATCHES_MAX][120];
+    bool room_read, fridge_read;
+
+    struct routine routine;
+    struct step_tick tick[FACTS_TICKS_MAX];
+    size_t ticks;
+    struct step_last last[FACTS_LAST_MAX]; /* weekly and monthly steps, when they were last done */
+    size_t lasts;
+    struct phase_usual usual[PHASE_COUNT];
+
+    char last_act[240];
+    int64_t last_entry;
+};
+
+/* Loads them if d->facts is missing, of an older edition or of another day. */
+int facts_load(struct dairy *d, struct instant now, struct fail *f);
+void facts_free(struct facts *facts);
+
+#endif
