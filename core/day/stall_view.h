@@ -1,0 +1,11 @@
+/* Fills a cow's card from her record; board and cow page share it. For core/day alone. */
+#ifndef CORE_DAY_STALL_VIEW_H
+#define CORE_DAY_STALL_VIEW_H
+
+#include "core/day/board.h"
+#include "core/day/cow_record.h"
+
+/* `milk` is her milk of the open milking; id 0 when there is none. */
+void stall_view_fill(const struct cow_record *r, const struct milk_row *milk, struct instant now, struct stall_view *s);
+
+#endif
