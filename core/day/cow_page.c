@@ -208,18 +208,16 @@ static void fill_days(const struct cow_record *r, struct cow_page *p)
 static void fill_totals(const struct cow_record *r, struct cow_page *p)
 {
     struct lactation_total total;
-    struct wood wood;
     p->to_date_kg = p->expected_305_kg = p->peak_kg = (double)NAN;
     if (!date_known(r->stage.calved_on))
         return;
     lactation_total(&r->curve, r->yield, r->yield_count, r->milkings, &total, NULL);
     p->to_date_kg = total.to_date_kg;
     p->expected_305_kg = total.expected_305_kg;
-    wood = lactation_curve(&r->curve, r->milkings);
-    struct wood_shape shape;
-    wood_shape(&wood, &shape);
-    p->peak_kg = shape.peak_kg;
-    p->peak_day = isfinite(shape.peak_day) ? (int)lround(shape.peak_day) : 0;
+    struct wood wood = lactation_curve(&r->curve, r->milkings);
+    double peak_day = wood_peak_day(&wood);
+    p->peak_kg = wood_peak_kg(&wood);
+    p->peak_day = isfinite(peak_day) ? (int)lround(peak_day) : 0;
 }
 
 static int fill_dam(struct dairy *d, const struct cow_record *r, struct cow_page *p, struct fail *f)

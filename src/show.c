@@ -1,0 +1,41 @@
+#include "src/show.h"
+
+#include <stdio.h>
+#include <string.h>
+
+#include "src/open.h"
+
+static const struct show_what table[] = {
+    {"board", "", "the stalls, the tub and its batches, the chores, and what comes next", 0, show_board},
+    {"tonight", "", "ice and jars for the next milking", 0, show_tonight},
+    {"cow", "NAME", "a cow's page", 1, show_cow},
+    {"journal", "[BEFORE]", "what was entered, newest first", 0, show_journal},
+};
+
+enum { TABLE_ROWS = sizeof table / sizeof table[0] };
+
+int run_show(const struct call *call)
+{
+    struct fail f = {0};
+    struct dairy *d = NULL;
+    enum unit_system units;
+    const struct show_what *what = NULL;
+    int result = -1;
+    if (call->argc == 0) {
+        puts("What springhouse show takes:");
+        for (int i = 0; i < TABLE_ROWS; i++)
+            printf("  %-8s %-9s %s\n", table[i].name, table[i].words, table[i].does);
+        return 0;
+    }
+    for (int i = 0; i < TABLE_ROWS; i++)
+        if (strcmp(table[i].name, call->argv[0]) == 0)
+            what = &table[i];
+    if (what == NULL)
+        fail_input(&f, "There is no \"%.40s\" to show; `springhouse show` lists what there is.", call->argv[0]);
+    else if (call->argc - 1 < what->argc)
+        fail_input(&f, "show %s needs %s.", what->name, what->words);
+    else if (open_dairy(call, DAIRY_READ, &d, &units, &f) == 0)
+        result = what->show(call, d, units, &f);
+    dairy_close(d);
+    return result == 0 ? 0 : say_fail(&f);
+}
