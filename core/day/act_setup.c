@@ -4,10 +4,8 @@
 #include <string.h>
 
 #include "assets/asset.h"
-#include "core/base/file.h"
 #include "core/base/text.h"
 #include "core/day/inside.h"
-#include "core/sanitation/routine.h"
 
 /* ---- dairy ---- */
 
@@ -106,27 +104,6 @@ static int check_dairy(struct act *a, const struct dairy_row *row)
     if (check_times(row->milking_time, a->fail) != 0)
         return -1;
     return check_limit(a, row);
-}
-
-static int routine_save(struct act *a, const char *text)
-{
-    struct routine_row *row = calloc(1, sizeof *row);
-    struct routine *routine = calloc(1, sizeof *routine);
-    int result = -1;
-    if (row == NULL || routine == NULL)
-        result = fail_memory(a->fail);
-    else if (strlen(text) >= sizeof row->text)
-        result =
-            fail_refused(a->fail, "That routine is too long; at most %zu characters.", sizeof row->text - 1);
-    else if (routine_parse(text, routine, a->fail) == 0) {
-        row->from_at = a->now;
-        (void)text_clean_lines(row->text, sizeof row->text, text);
-        act_say(a, "%sroutine %s, %zu steps", a->what[0] == '\0' ? "" : "; ", routine->name, routine->count);
-        result = row_insert(a->dairy->store, &routine_table, row, NULL, a->fail);
-    }
-    free(row);
-    free(routine);
-    return result;
 }
 
 static int act_dairy(struct act *a)
@@ -240,32 +217,6 @@ static int act_jarkind(struct act *a)
     return row_insert(a->dairy->store, &jar_kind_table, &row, NULL, a->fail);
 }
 
-/* ---- routine ---- */
-
-static const struct field routine_fields[] = {
-    {"file", FIELD_FILE, 0, 0, NULL, "file", "a routine file; or one of the two below"},
-    {"template", FIELD_CHOICE, 0, 0, "one-bucket|two-buckets", "template",
-     "the routine for one bucket milker, or for two"},
-    FIELD_AT,
-    FIELD_WHO,
-};
-
-static int act_routine(struct act *a)
-{
-    const char *path = form_text(a->form, "file", NULL);
-    if (path == NULL)
-        return routine_save(a,
-                            asset_text(form_choice(a->form, "template", 0) == 0 ? "routine-one-bucket.txt"
-                                                                                : "routine-two-buckets.txt"));
-    char *text;
-    size_t size;
-    if (file_read(path, &text, &size, a->fail) != 0)
-        return -1;
-    int result = routine_save(a, text);
-    free(text);
-    return result;
-}
-
 /* ---- ration and note ---- */
 
 static const struct field ration_fields[] = {
@@ -335,8 +286,6 @@ const struct act_kind acts_setup[] = {
      act_jars},
     {"jarkind", "adds a kind of jar of your own", "name=swing-top volume=1L height=8in diameter=3.5in",
      FIELDS(jarkind_fields), act_jarkind},
-    {"routine", "takes a routine into use, from a file or a template", "template=one-bucket",
-     FIELDS(routine_fields), act_routine},
     {"ration", "says what goes into a cow's manger each milking", "cow=Maud feed=oats mass=4lb",
      FIELDS(ration_fields), act_ration},
     {"note", "keeps a note, of a cow or of the dairy", "cow=Maud text=\"short step, left hind\"",

@@ -145,7 +145,7 @@ int dairy_verify(struct dairy *d, void (*each)(void *context, const char *findin
     return store_verify(d->store, each, context, findings, f);
 }
 
-static const struct act_kind *const act_lists[] = {acts_setup, acts_herd, acts_milking, acts_chill,
+static const struct act_kind *const act_lists[] = {acts_setup, acts_routine, acts_herd, acts_milking, acts_chill,
                                                    acts_chores};
 
 const struct act_kind *act_at(size_t n)

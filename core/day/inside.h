@@ -39,7 +39,7 @@ struct act {
 };
 
 /* The acts, one list for each file act_*.c, ended by a row whose name is NULL. */
-extern const struct act_kind acts_setup[], acts_herd[], acts_milking[], acts_chill[], acts_chores[];
+extern const struct act_kind acts_setup[], acts_routine[], acts_herd[], acts_milking[], acts_chill[], acts_chores[];
 
 /* Fields that every act takes. */
 #define FIELD_AT                                                                                             \
@@ -72,6 +72,9 @@ int act_batch(struct act *a, const char *key, struct batch_row *batch);
 /* The routine that is in use, into the caller's memory (about 40 kB). */
 struct routine;
 int dairy_routine(struct dairy *d, struct routine *out, struct fail *f);
+
+/* Takes a routine's text into use, as part of an act. Refuses what does not read as a routine. */
+int routine_save(struct act *a, const char *text);
 
 /* A quantity of a field in the thousandths that the store keeps; ROW_NONE when not given. */
 int64_t act_milli(const struct act *a, const char *key);

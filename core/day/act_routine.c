@@ -1,0 +1,216 @@
+/* Acts that change the routine: a whole one taken into use, or one step of it. Every version stays in the records, and
+ * ticks name steps by id, so a morning keeps its ticks whatever is changed in the middle of it. */
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "assets/asset.h"
+#include "core/base/file.h"
+#include "core/base/text.h"
+#include "core/day/inside.h"
+#include "core/sanitation/routine.h"
+
+int routine_save(struct act *a, const char *text)
+{
+    struct routine_row *row = calloc(1, sizeof *row);
+    struct routine *routine = calloc(1, sizeof *routine);
+    int result = -1;
+    if (row == NULL || routine == NULL)
+        result = fail_memory(a->fail);
+    else if (strlen(text) >= sizeof row->text)
+        result =
+            fail_refused(a->fail, "That routine is too long; at most %zu characters.", sizeof row->text - 1);
+    else if (routine_parse(text, routine, a->fail) == 0) {
+        row->from_at = a->now;
+        (void)text_clean_lines(row->text, sizeof row->text, text);
+        act_say(a, "%sroutine %s, %zu steps", a->what[0] == '\0' ? "" : "; ", routine->name, routine->count);
+        result = row_insert(a->dairy->store, &routine_table, row, NULL, a->fail);
+    }
+    free(row);
+    free(routine);
+    return result;
+}
+
+static const struct field routine_fields[] = {
+    {"file", FIELD_FILE, 0, 0, NULL, "file", "a routine file; or one of the two below"},
+    {"template", FIELD_CHOICE, 0, 0, "one-bucket|two-buckets", "template", "the routine for one bucket milker, or for two"},
+    FIELD_AT,
+    FIELD_WHO,
+};
+
+static int act_routine(struct act *a)
+{
+    const char *path = form_text(a->form, "file", NULL);
+    if (path == NULL)
+        return routine_save(a, asset_text(form_choice(a->form, "template", 0) == 0 ? "routine-one-bucket.txt"
+                                                                                   : "routine-two-buckets.txt"));
+    char *text;
+    size_t size;
+    if (file_read(path, &text, &size, a->fail) != 0)
+        return -1;
+    int result = routine_save(a, text);
+    free(text);
+    return result;
+}
+
+/* ---- one step ---- */
+
+static const struct field step_fields[] = {
+    {"id", FIELD_NAME, 0, FIELD_REQUIRED, NULL, "id", "its short name, small letters and hyphens; a new one adds a step"},
+    {"say", FIELD_TEXT, 0, 0, NULL, "says", "the words on the board, at most 40 columns"},
+    {"how", FIELD_TEXT, 0, FIELD_AGAIN, NULL, "how", "a sentence for somebody who has never done it"},
+    {"after", FIELD_NAME, 0, 0, NULL, "comes after", "the id of the step before it; this moves it"},
+    {"phase", FIELD_CHOICE, 0, 0, "ready|feed|milk|strain|chill|wash|floors", "phase", "of a new step, if after= does not say"},
+    {"time", FIELD_QUANTITY, DIM_DURATION, FIELD_AGAIN, NULL, "its clock", "contact time, as 2min; empty for none"},
+    {"each", FIELD_CHOICE, 0, 0, "no|cow", "done", "once, or for each cow"},
+    {"every", FIELD_CHOICE, 0, 0, "session|week|month", "every", "session, week or month"},
+    {"chemical", FIELD_TEXT, 0, FIELD_AGAIN, NULL, "chemical", "none, water, detergent, chlorine, acid, iodine and others"},
+    {"waits", FIELD_TEXT, 0, FIELD_AGAIN, NULL, "waits for", "ids of earlier steps, sanitised, dry, jars-up; with commas"},
+    {"remove", FIELD_CHOICE, 0, 0, "no|yes", "take out", "yes takes the step out; its ticks stay"},
+    FIELD_AT,
+    FIELD_WHO,
+};
+
+/* Takes the step at `from` out and puts it in at `to`, counted after it was taken out. */
+static void move_step(struct routine *r, int from, int to)
+{
+    struct routine_step step = r->step[from];
+    memmove(&r->step[from], &r->step[from + 1], (r->count - (size_t)from - 1) * sizeof step);
+    memmove(&r->step[to + 1], &r->step[to], (r->count - 1 - (size_t)to) * sizeof step);
+    r->step[to] = step;
+}
+
+/* Where a step of that phase goes when nothing else is said: behind the last one of its phase. */
+static int end_of_phase(const struct routine *r, enum routine_phase phase)
+{
+    int at = 0;
+    for (size_t i = 0; i < r->count; i++)
+        if (r->step[i].phase <= phase)
+            at = (int)i + 1;
+    return at;
+}
+
+static int add_step(struct act *a, struct routine *r, int *index)
+{
+    if (r->count == ROUTINE_STEPS_MAX)
+        return fail_refused(a->fail, "There are %d steps already, the most there can be.", ROUTINE_STEPS_MAX);
+    if (form_get(a->form, "say") == NULL)
+        return fail_input(a->fail, "say= is missing: a new step needs its words.");
+    struct routine_step step = {.phase = (enum routine_phase)form_choice(a->form, "phase", PHASE_READY)};
+    (void)snprintf(step.id, sizeof step.id, "%.23s", form_text(a->form, "id", ""));
+    *index = end_of_phase(r, step.phase);
+    memmove(&r->step[*index + 1], &r->step[*index], (r->count - (size_t)*index) * sizeof step);
+    r->step[*index] = step;
+    r->count++;
+    return 0;
+}
+
+static int place_step(struct act *a, struct routine *r, int *index)
+{
+    const char *after = form_text(a->form, "after", NULL);
+    if (after == NULL)
+        return 0;
+    int before = routine_index(r, after);
+    if (before < 0)
+        return fail_refused(a->fail, "There is no step \"%.30s\" to come after.", after);
+    if (before == *index)
+        return fail_refused(a->fail, "A step cannot come after itself.");
+    enum routine_phase phase = r->step[before].phase;
+    int to = before < *index ? before + 1 : before;
+    move_step(r, *index, to);
+    *index = to;
+    r->step[to].phase = phase;
+    return 0;
+}
+
+static int set_waits(struct act *a, struct routine_step *step)
+{
+    static const struct {
+        const char *word;
+        enum gate_kind kind;
+        int32_t by_s;
+    } words[] = {{"sanitised", GATE_SANITISED, 3600}, {"dry", GATE_DRY, 0}, {"jars-up", GATE_JARS_UP, 0}};
+    char word[STEP_ID_MAX];
+    const char *list = form_text(a->form, "waits", NULL);
+    if (list == NULL)
+        return 0;
+    step->gate_count = 0;
+    while (list_next(&list, ',', word, sizeof word)) {
+        if (step->gate_count == STEP_GATES_MAX)
+            return fail_input(a->fail, "waits: at most %d things.", STEP_GATES_MAX);
+        struct step_gate *gate = &step->gate[step->gate_count++];
+        *gate = (struct step_gate){.kind = GATE_AFTER};
+        (void)snprintf(gate->step, sizeof gate->step, "%s", word);
+        for (size_t i = 0; i < sizeof words / sizeof words[0]; i++)
+            if (strcmp(words[i].word, word) == 0)
+                *gate = (struct step_gate){.kind = words[i].kind, .by_s = words[i].by_s};
+    }
+    return 0;
+}
+
+static int set_step(struct act *a, struct routine_step *step)
+{
+    const struct value *say = form_get(a->form, "say"), *how = form_get(a->form, "how"), *time = form_get(a->form, "time"),
+                       *chemical = form_get(a->form, "chemical");
+    if (say != NULL)
+        (void)snprintf(step->words, sizeof step->words, "%.127s", say->text);
+    if (how != NULL)
+        (void)snprintf(step->how, sizeof step->how, "%.239s", how->text);
+    if (time != NULL && step->kind != STEP_HOT) {
+        step->contact_s = (int32_t)time->number;
+        step->kind = step->contact_s > 0 ? STEP_TIMED : STEP_PLAIN;
+    } else if (time != NULL) {
+        step->contact_s = (int32_t)time->number;
+    }
+    step->per_cow = form_choice(a->form, "each", step->per_cow) == 1;
+    step->every = (enum step_every)form_choice(a->form, "every", (int)step->every);
+    if (chemical != NULL && chemical->text[0] == '\0')
+        step->chemical = CHEMICAL_NONE;
+    else if (chemical != NULL && !chemical_find(chemical->text, &step->chemical))
+        return fail_input(a->fail, "chemical: \"%.30s\" is not one of none, water, detergent, chlorine, alkaline-chlorine, acid, iodine, "
+                                   "quat, peroxyacetic, peroxide, teat-dip.", chemical->text);
+    return set_waits(a, step);
+}
+
+static int change_step(struct act *a, struct routine *r)
+{
+    const char *id = form_text(a->form, "id", "");
+    int index = routine_index(r, id);
+    bool known = index >= 0;
+    if (form_choice(a->form, "remove", 0) == 1) {
+        if (!known)
+            return fail_refused(a->fail, "There is no step \"%.30s\".", id);
+        act_say(a, "step %s taken out", id);
+        memmove(&r->step[index], &r->step[index + 1], (r->count - (size_t)index - 1) * sizeof r->step[0]);
+        r->count--;
+        return 0;
+    }
+    if (!known && add_step(a, r, &index) != 0)
+        return -1;
+    if (place_step(a, r, &index) != 0)
+        return -1;
+    act_say(a, "step %s %s", id, known ? "changed" : "added");
+    return set_step(a, &r->step[index]);
+}
+
+static int act_step(struct act *a)
+{
+    struct routine *r = malloc(sizeof *r);
+    char *text = malloc(ROUTINE_TEXT_MAX);
+    int result = -1;
+    if (r == NULL || text == NULL)
+        result = fail_memory(a->fail);
+    else if (dairy_routine(a->dairy, r, a->fail) == 0 && change_step(a, r) == 0 && routine_check(r, a->fail) == 0 &&
+             routine_write(r, text, ROUTINE_TEXT_MAX, a->fail) == 0)
+        result = routine_save(a, text);
+    free(text);
+    free(r);
+    return result;
+}
+
+const struct act_kind acts_routine[] = {
+    {"routine", "takes a routine into use, from a file or a template", "template=one-bucket", FIELDS(routine_fields), act_routine},
+    {"step", "adds, changes, moves or takes out a step of the routine", "id=teat-check say=\"Look at the teats\" phase=milk after=strip",
+     FIELDS(step_fields), act_step},
+    {0},
+};

@@ -1,0 +1,157 @@
+/* The chores: the routine in its phases, with the clocks that run, and the card of the step under the cursor. */
+#include <stdio.h>
+#include <string.h>
+
+#include "tui/board_panes.h"
+#include "tui/kit/draw.h"
+
+enum { CARD_ROWS_MOST = 6, LIST_ROWS_LEAST = 5, PHASE_COLS = 8 };
+
+static const char *row_mark(const struct progress_row *row)
+{
+    switch (row->state) {
+    case STATE_DONE: return row->short_s > 0 ? GLYPH_WARNING : GLYPH_TICK;
+    case STATE_RUNNING: return GLYPH_POINTER;
+    case STATE_SKIPPED: return "x";
+    case STATE_WAITING: return GLYPH_DOT;
+    case STATE_OPEN:
+    case STATE_NOT_DUE: break;
+    }
+    return " ";
+}
+
+static enum role row_role(const struct app *a, const struct progress_row *row)
+{
+    if (row->late_s > 0 || row->too_short)
+        return ROLE_WATCH;
+    if (row->state == STATE_DONE || row->state == STATE_SKIPPED || row->state == STATE_WAITING || row->state == STATE_NOT_DUE)
+        return ROLE_FAINT;
+    return row->state == STATE_RUNNING || (int)(row - a->board->progress.row) == a->board->progress.next ? ROLE_STRONG : ROLE_CHALK;
+}
+
+/* Seconds left of a running clock at this moment; the row was worked out a little earlier. */
+static int64_t running_left(const struct app *a, const struct progress_row *row)
+{
+    int64_t left = row->left_s - (a->now.s - a->board->now.s);
+    return left > 0 ? left : 0;
+}
+
+static void draw_state(struct app *a, struct rect r, const struct progress_row *row, enum role role)
+{
+    char text[PROGRESS_WHY_MAX + 32], clock[16];
+    if (row->state == STATE_RUNNING && row->left_s > 0) {
+        int64_t left = running_left(a, row);
+        int32_t whole = row->step->contact_s > 0 ? row->step->contact_s : row->left_s;
+        a->cadence = CADENCE_SECOND;
+        (void)snprintf(text, sizeof text, "%s left", countdown_text(left, clock));
+        int col = draw_right(r, 0, ROLE_STRONG, text);
+        if (r.cols >= 60)
+            draw_bar(r, 0, col - 8, 7, ROLE_CALM, 1 - (double)left / whole);
+        return;
+    }
+    draw_right(r, 0, role, progress_row_text(row, a->now, text, sizeof text));
+}
+
+static void draw_row(struct app *a, struct rect r, int index, bool first_of_phase)
+{
+    const struct progress_row *row = &a->board->progress.row[index];
+    enum role role = row_role(a, row);
+    char words[STEP_WORDS_MAX + 80], state[PROGRESS_WHY_MAX + 32];
+    if (first_of_phase)
+        draw_text(r, 0, 1, ROLE_TITLE, phase_word(row->step->phase));
+    draw_text(r, 0, PHASE_COLS + 1, row->state == STATE_DONE && row->short_s == 0 ? ROLE_CALM : role, row_mark(row));
+    (void)snprintf(words, sizeof words, "%s%s%s", row->step->words, row->cow >= 0 ? ", " : "",
+                   row->cow >= 0 ? a->board->cow[row->cow].name : "");
+    /* The words have the room that the state at the right leaves. */
+    (void)progress_row_text(row, a->now, state, sizeof state);
+    int width = draw_width(r.canvas->charset, state);
+    if (width > r.cols / 2)
+        width = r.cols / 2;
+    struct rect left = rect_part(r, 0, PHASE_COLS + 3, 1, r.cols - PHASE_COLS - 4 - width - 1);
+    draw_text(left, 0, 0, role, words);
+    draw_state(a, rect_part(r, 0, left.col - r.col + left.cols, 1, r.cols - (left.col - r.col) - left.cols), row, role);
+    if (a->pane == PANE_CHORES && index == a->row)
+        draw_flip(rect_part(r, 0, PHASE_COLS, 1, r.cols - PHASE_COLS));
+}
+
+/* The card of a step: how to do it, and its cautions, which stand here in words whatever the colours. */
+static int card_rows(const struct rect *r, const struct routine_step *step)
+{
+    enum caution_id cautions[STEP_CARD_CAUTIONS_MAX];
+    size_t count = step_cautions(step, cautions);
+    enum charset set = r->canvas->charset;
+    int rows = step->how[0] != '\0' ? draw_wrapped_rows(set, r->cols - 2, 0, step->how) : 0;
+    for (size_t i = 0; i < count; i++)
+        rows += draw_wrapped_rows(set, r->cols - 4, 0, caution_text(cautions[i]));
+    return rows;
+}
+
+static void draw_card(struct rect r, const struct routine_step *step)
+{
+    enum caution_id cautions[STEP_CARD_CAUTIONS_MAX];
+    size_t count = step_cautions(step, cautions);
+    struct rect body = rect_part(r, 0, 1, r.rows, r.cols - 2);
+    int row = 0;
+    /* Cautions first: should the card be too small for all, it is the hint that goes. */
+    for (size_t i = 0; i < count; i++) {
+        draw_text(body, row, 0, ROLE_WATCH, GLYPH_WARNING);
+        row += draw_wrapped(rect_part(body, 0, 2, body.rows, body.cols - 2), row, 0, ROLE_WATCH, caution_text(cautions[i]));
+    }
+    if (step->how[0] != '\0')
+        (void)draw_wrapped(body, row, 0, ROLE_CHALK, step->how);
+}
+
+static const struct routine_step *card_step(const struct app *a)
+{
+    const struct progress *p = &a->board->progress;
+    if (p->count == 0)
+        return NULL;
+    return p->row[a->row < (int)p->count ? a->row : 0].step;
+}
+
+static void draw_list_of_rows(struct app *a, struct rect r)
+{
+    const struct progress *p = &a->board->progress;
+    int count = (int)p->count;
+    if (a->row < a->row_top + 1)
+        a->row_top = a->row - 1;
+    if (a->row > a->row_top + r.rows - 2)
+        a->row_top = a->row - r.rows + 2;
+    if (a->row_top > count - r.rows)
+        a->row_top = count - r.rows;
+    if (a->row_top < 0)
+        a->row_top = 0;
+    for (int i = 0; i < r.rows && a->row_top + i < count; i++) {
+        int index = a->row_top + i;
+        bool first = i == 0 || p->row[index].step->phase != p->row[index - 1].step->phase;
+        draw_row(a, rect_part(r, i, 0, 1, r.cols), index, first);
+    }
+}
+
+void draw_chores(struct app *a, struct rect r)
+{
+    const struct progress *p = &a->board->progress;
+    const struct routine_step *step = card_step(a);
+    char remark[80], ends[CIVIL_TEXT_MAX];
+    (void)snprintf(remark, sizeof remark, "%zu of %zu", p->done, p->rows);
+    if (a->board->milking_open && instant_known(p->ends_at) && p->done < p->rows)
+        (void)text_append(remark, sizeof remark, ", done about %s", clock_text(p->ends_at, ends));
+    draw_rule(r, 0, pane_role(a, PANE_CHORES), "CHORES", remark);
+    struct rect body = rect_part(r, 1, 0, r.rows - 1, r.cols);
+    if (a->follow && p->next >= 0)
+        a->row = p->next;
+    if (step != NULL) {
+        step = card_step(a);
+        int wanted = card_rows(&body, step);
+        if (wanted > CARD_ROWS_MOST && body.rows < 20)
+            wanted = CARD_ROWS_MOST;
+        if (wanted > body.rows - LIST_ROWS_LEAST)
+            wanted = body.rows - LIST_ROWS_LEAST;
+        if (wanted > 0) {
+            struct rect card = rect_take_bottom(&body, wanted + 1);
+            draw_rule(card, 0, ROLE_RULE, NULL, NULL);
+            draw_card(rect_part(card, 1, 0, card.rows - 1, card.cols), step);
+        }
+    }
+    draw_list_of_rows(a, body);
+}
