@@ -33,7 +33,14 @@ struct command {
 
 extern const struct command command_table[]; /* ended by a row whose name is NULL */
 
+int run_board(const struct call *call); /* with no command */
+int run_demo(const struct call *call);
+int run_show(const struct call *call);
+int run_record(const struct call *call);
+int run_undo(const struct call *call);
 int run_reckon(const struct call *call);
+int run_backup(const struct call *call);
+int run_verify(const struct call *call);
 
 /* Says why on standard error and returns the exit status that belongs to it. */
 int say_fail(const struct fail *f);

@@ -12,9 +12,46 @@
 #include "src/reckon.h"
 
 const struct command command_table[] = {
-    {"reckon",                                                         "TOPIC KEY=VALUE... [--json]", "works out one figure and shows the working; needs no database",
-     "springhouse reckon chill milk=95F bath=34F jar=half-gallon stir=water until=45F", NULL, run_reckon},
-    {0},
+    {.name = "demo",
+     .words = "[--pace N] [--seed N] [--make FILE]",
+     .does = "the board on an invented dairy, in the middle of a morning; nothing is kept",
+     .example = "springhouse demo --pace 30",
+     .more = "  --pace N     time runs N times as fast\n"
+             "  --seed N     another history of the same dairy\n"
+             "  --make FILE  writes that dairy to a new file instead",
+     .run = run_demo,
+     .options = true},
+    {.name = "show",
+     .words = "WHAT [--json]",
+     .does = "prints what a screen shows",
+     .example = "springhouse show board --json",
+     .run = run_show},
+    {.name = "record",
+     .words = "KIND KEY=VALUE...",
+     .does = "records one act, as a key press would; at= says when it happened",
+     .example = "springhouse record milk cow=Maud mass=48.5lb strip=clean at=06:20",
+     .run = run_record},
+    {.name = "undo",
+     .words = "[N]",
+     .does = "takes journal entry N back, or the last act",
+     .example = "springhouse undo 42",
+     .run = run_undo},
+    {.name = "reckon",
+     .words = "TOPIC KEY=VALUE... [--json]",
+     .does = "works out one figure and shows the working; needs no database",
+     .example = "springhouse reckon chill milk=95F bath=34F jar=half-gallon stir=water until=45F",
+     .run = run_reckon},
+    {.name = "backup",
+     .words = "FILE",
+     .does = "copies the records, checked, while the board may stay open",
+     .example = "springhouse backup /media/stick/dairy.db",
+     .run = run_backup},
+    {.name = "verify",
+     .words = "[FILE]",
+     .does = "checks the records: the file, its references, and that the jars add up",
+     .example = "springhouse verify",
+     .run = run_verify},
+    {.name = NULL},
 };
 
 static const struct command *command_find(const char *name)
@@ -63,6 +100,15 @@ static bool is_option(const char *word, const char *name)
     return text_starts(word, name, &rest) && (*rest == '\0' || *rest == '=');
 }
 
+static bool is_common(const char *word)
+{
+    static const char *const common[] = {"--json", "--no-color", "--db", "--at", "--units"};
+    for (size_t i = 0; i < sizeof common / sizeof common[0]; i++)
+        if (is_option(word, common[i]))
+            return true;
+    return false;
+}
+
 static int take_option(struct call *call, int *i, int argc, char *argv[], struct fail *f)
 {
     const char *word = argv[*i], *value;
@@ -107,7 +153,7 @@ int main(int argc, char *argv[])
         } else if (strcmp(argv[i], "--version") == 0) {
             puts("springhouse " SPRINGHOUSE_VERSION);
             goto out;
-        } else if (argv[i][0] == '-' && argv[i][1] == '-') {
+        } else if (argv[i][0] == '-' && argv[i][1] == '-' && !(command != NULL && command->options && !is_common(argv[i]))) {
             if (take_option(&call, &i, argc, argv, &f) != 0) {
                 status = say_fail(&f);
                 goto out;
@@ -127,8 +173,10 @@ int main(int argc, char *argv[])
     call.argv = words;
     if (help && command != NULL)
         print_command_help(command);
-    else if (help || command == NULL)
+    else if (help)
         print_help();
+    else if (command == NULL)
+        status = run_board(&call);
     else
         status = command->run(&call);
     if (fflush(stdout) != 0 || ferror(stdout)) {

@@ -135,6 +135,7 @@ static unsigned begin_act(struct app *a, const struct act_kind *kind, const stru
     a->pending.form = *form;
     a->pending.at = a->now;
     a->pending.tries = 0;
+    a->pending.from_form = false;
     return try_pending(a, f);
 }
 
@@ -312,8 +313,10 @@ static unsigned close_form(struct app *a, bool entered)
 static unsigned submit_form(struct app *a)
 {
     struct fail f = {0};
-    if (begin_act(a, a->form_act, &a->form.form, &f) != LOOP_NOTHING)
+    if (begin_act(a, a->form_act, &a->form.form, &f) != LOOP_NOTHING) {
+        a->pending.from_form = true;
         return close_form(a, true);
+    }
     form_view_refuse(&a->form, &f);
     return LOOP_DRAW;
 }
@@ -380,6 +383,16 @@ static unsigned on_paste(void *context, uint32_t code)
 
 /* ---- time ---- */
 
+static void pending_refused(struct app *a, const struct fail *f)
+{
+    if (a->pending.from_form && a->overlay == OVERLAY_NONE) {
+        a->overlay = OVERLAY_FORM;
+        form_view_refuse(&a->form, f);
+    } else {
+        (void)app_fail(a, f);
+    }
+}
+
 static unsigned on_pass(void *context)
 {
     struct app *a = context;
@@ -387,7 +400,7 @@ static unsigned on_pass(void *context)
     struct uptime up = clock_up(&a->clock);
     a->now = clock_now(&a->clock);
     if (is_pending(a) && up.ms >= a->pending.next.ms && try_pending(a, &f) == LOOP_NOTHING)
-        (void)app_fail(a, &f);
+        pending_refused(a, &f);
     if (a->look_again && up.ms >= a->look_at.ms)
         (void)look_at_file(a);
     (void)message_pass(&a->message, up);

@@ -74,6 +74,7 @@ struct app {
         struct instant at;
         struct uptime next;
         int tries;
+        bool from_form; /* should it be refused after all, its form comes back with every line */
     } pending;
 
     struct heard_alarm alarm[APP_HEARD_MAX];

@@ -1,0 +1,434 @@
+#include "demo/dairy.h"
+
+#include <math.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* The story. Days are those of the civil calendar; the demonstration's own day is the last. */
+static const char first_day[] = "2024-11-04";
+static const char today[] = "2026-05-03";
+
+/* Full chores are written for the last days only: enough to learn from, and quick to make. */
+enum { DAYS_WITH_CHORES = 10, MILK_START_MINUTE = 6 * 60 + 10 };
+
+struct lactation_of {
+    const char *calved, *dried; /* NULL: still in milk, or from before */
+    double a, b, c;             /* Wood's curve, kg at one milking a day */
+};
+
+struct demo_cow {
+    const char *name, *breed, *tag, *born;
+    int stall, calvings_before;
+    const char *came_on; /* bought then; NULL: here before the records */
+    struct lactation_of lactation[3];
+};
+
+static const struct demo_cow cows[] = {
+    {"Maud", "Jersey", "J-14", "2020-03-14", 1, 2, NULL,
+     {{"2024-12-22", "2025-11-29", 11.8, 0.145, 0.0032}, {"2026-01-31", NULL, 12.6, 0.142, 0.0028}, {0}}},
+    {"Tib", "Ayrshire", "A-07", "2019-08-30", 2, 3, NULL,
+     {{"2024-09-02", "2025-07-03", 10.2, 0.15, 0.0034}, {"2025-08-31", NULL, 10.6, 0.15, 0.0033}, {0}}},
+    {"Wren", "Guernsey", "G-21", "2021-05-11", 3, 1, NULL, {{"2025-06-05", "2026-03-26", 10.9, 0.14, 0.0031}, {0}, {0}}},
+    {"Sorrel", "Milking Shorthorn", "S-02", "2022-02-19", 4, 1, "2025-10-12", {{"2026-04-20", NULL, 11.5, 0.15, 0.003}, {0}, {0}}},
+};
+
+enum { COWS = sizeof cows / sizeof cows[0] };
+
+/* What happens on a day, in order of time: an act and its words. "%s" stands for nothing: words are fixed. */
+static const struct {
+    const char *at, *act, *words[5];
+} story[] = {
+    {"2025-02-24T06:20", "heat", {"cow=Maud", "signs=standing, mucus"}},
+    {"2025-03-17T06:20", "heat", {"cow=Maud", "signs=standing"}},
+    {"2025-04-07T07:30", "heat", {"cow=Maud", "signs=restless, mucus"}},
+    {"2025-04-28T06:15", "heat", {"cow=Maud", "signs=standing, mounts"}},
+    {"2025-04-28T17:30", "service", {"cow=Maud", "by=ai", "sire=Rowan Hill"}},
+    {"2025-06-03T10:00", "check", {"cow=Maud", "method=ultrasound", "result=in-calf"}},
+    {"2025-01-20T06:25", "heat", {"cow=Tib", "signs=standing"}},
+    {"2024-11-24T17:10", "service", {"cow=Tib", "by=ai", "sire=Braeside"}},
+    {"2025-01-02T10:00", "check", {"cow=Tib", "method=ultrasound", "result=in-calf"}},
+    {"2025-09-04T17:40", "service", {"cow=Wren", "by=ai", "sire=Copper Beech"}},
+    {"2025-10-09T10:00", "check", {"cow=Wren", "method=ultrasound", "result=in-calf"}},
+    {"2025-10-12T15:00", "note", {"cow=Sorrel", "text=Came from across the valley; tested clear before she came"}},
+    {"2025-11-18T06:30", "heat", {"cow=Tib", "signs=standing, mucus"}},
+    {"2025-12-10T07:00", "heat", {"cow=Tib", "signs=standing"}},
+    {"2025-12-10T17:30", "service", {"cow=Tib", "by=ai", "sire=Copper Beech"}},
+    {"2026-01-16T10:00", "check", {"cow=Tib", "method=ultrasound", "result=in-calf"}},
+    {"2026-02-10T06:40", "heat", {"cow=Maud", "signs=restless"}},
+    {"2026-03-03T06:20", "heat", {"cow=Maud", "signs=standing, mounts, mucus"}},
+    {"2026-03-03T17:45", "service", {"cow=Maud", "by=ai", "sire=Rowan Hill"}},
+    {"2025-09-12T06:30", "note", {"cow=Tib", "text=Kicks at flies; tail tied while milking"}},
+    {"2026-01-31T04:10", "note", {"cow=Maud", "text=Heifer calf up and sucking within the hour"}},
+    {"2026-04-30T06:50", "note", {"cow=Tib", "text=Left front swollen and warm; sample taken"}},
+    {"2026-05-01T07:10", "hold", {"cow=Tib", "hours=96h", "why=udder tube, left front"}},
+};
+
+/* Days on which Tib's strip cup shows something. */
+static const struct {
+    const char *day, *strip;
+} findings[] = {{"2026-04-30", "LF:clots"}, {"2026-05-01", "LF:clots"}, {"2026-05-02", "LF:flakes"}, {"2025-03-09", "RR:flakes"}};
+
+static const char *const rations[][3] = {
+    {"Maud", "dairy mix", "2.7kg"}, {"Maud", "alfalfa pellets", "0.9kg"}, {"Tib", "dairy mix", "1.4kg"},
+    {"Wren", "oats", "0.5kg"},      {"Sorrel", "dairy mix", "2.3kg"},     {"Sorrel", "beet pulp", "0.7kg"},
+};
+
+/* ---- chance ---- */
+
+struct chance {
+    uint64_t state;
+};
+
+/* SplitMix64 (Steele, Lea and Flood 2014). */
+static double uniform(struct chance *c)
+{
+    uint64_t z = (c->state += UINT64_C(0x9E3779B97F4A7C15));
+    z = (z ^ (z >> 30)) * UINT64_C(0xBF58476D1CE4E5B9);
+    z = (z ^ (z >> 27)) * UINT64_C(0x94D049BB133111EB);
+    return (double)((z ^ (z >> 31)) >> 11) * 0x1p-53;
+}
+
+/* Near enough to normal: twelve uniforms. */
+static double normal(struct chance *c)
+{
+    double sum = -6;
+    for (int i = 0; i < 12; i++)
+        sum += uniform(c);
+    return sum;
+}
+
+/* ---- acts ---- */
+
+struct making {
+    struct dairy *dairy;
+    struct chance chance;
+    struct fail *fail;
+};
+
+static struct instant moment(const char *text)
+{
+    struct instant t = {0};
+    (void)instant_parse(text, t, &t, NULL);
+    return t;
+}
+
+static struct instant minute_of(struct date day, int minute)
+{
+    struct civil c;
+    date_to_civil(day, &c);
+    c.hour = minute / 60;
+    c.minute = minute % 60;
+    return civil_to_instant(&c, NULL);
+}
+
+/* Does one act as if it were entered at `at`; words are "key=value", ended by NULL. */
+static int act_words(struct making *m, struct instant at, const char *act, const char *const words[])
+{
+    struct form form;
+    struct act_done done;
+    const struct act_kind *kind = act_find(act);
+    act_form(m->dairy, kind, at, &form);
+    form.units = UNITS_METRIC;
+    for (int i = 0; words[i] != NULL; i++)
+        if (form_set_pair(&form, words[i], m->fail) != 0)
+            return -1;
+    return dairy_record(m->dairy, kind, &form, at, &done, m->fail);
+}
+
+#define ACT(m, at, act, ...) act_words((m), (at), (act), (const char *const[]){__VA_ARGS__, NULL})
+
+/* "mass=21.34kg" and the like, in a text of its own. */
+#define WORD(name, ...)                                                                                                \
+    char name[96];                                                                                                     \
+    (void)snprintf(name, sizeof name, __VA_ARGS__)
+
+static int begin_dairy(struct making *m, struct instant at)
+{
+    if (ACT(m, at, "dairy", "name=Marrowby Croft", "keeper=Ansel", "units=us", "limit=pmo", "stalls=4", "tub=15L", "tap=12C", "room=11C",
+            "fridge=3C", "stir=no", "table=3min", "fresh=5d", "times=06:10") != 0)
+        return -1;
+    for (int i = 0; i < COWS; i++) {
+        const struct demo_cow *cow = &cows[i];
+        WORD(name, "name=%s", cow->name);
+        WORD(breed, "breed=%s", cow->breed);
+        WORD(tag, "tag=%s", cow->tag);
+        WORD(born, "born=%s", cow->born);
+        WORD(stall, "stall=%d", cow->stall);
+        WORD(before, "calvings=%d", cow->calvings_before);
+        WORD(came, "came_on=%s", cow->came_on == NULL ? "" : cow->came_on);
+        struct instant when = cow->came_on == NULL ? at : minute_of(instant_date(moment(cow->came_on)), 14 * 60);
+        int result = cow->came_on == NULL ? ACT(m, when, "cow", name, breed, tag, born, stall, before)
+                                          : ACT(m, when, "cow", name, breed, tag, born, stall, before, "came=bought", came);
+        if (result != 0)
+            return -1;
+    }
+    if (ACT(m, at, "jars", "kind=half-gallon", "count=22") != 0 || ACT(m, at, "jars", "kind=quart", "count=12") != 0)
+        return -1;
+    for (size_t i = 0; i < sizeof rations / sizeof rations[0]; i++) {
+        WORD(cow, "cow=%s", rations[i][0]);
+        WORD(feed, "feed=%s", rations[i][1]);
+        WORD(mass, "mass=%s", rations[i][2]);
+        if (ACT(m, moment("2026-04-21T20:00"), "ration", cow, feed, mass) != 0)
+            return -1;
+    }
+    return 0;
+}
+
+/* ---- a cow's days ---- */
+
+static bool day_is(const char *text, struct date day)
+{
+    struct date other;
+    return text != NULL && date_parse(text, &other, NULL) == 0 && other.days == day.days;
+}
+
+/* Her lactation on a day: days since calving, or -1 when she is dry or not here. */
+static int day_in_milk(const struct demo_cow *cow, struct date day, const struct lactation_of **which)
+{
+    for (int i = 0; i < 3; i++) {
+        struct date calved, dried;
+        const struct lactation_of *l = &cow->lactation[i];
+        if (l->calved == NULL || date_parse(l->calved, &calved, NULL) != 0 || day.days < calved.days)
+            continue;
+        if (l->dried != NULL && date_parse(l->dried, &dried, NULL) == 0 && day.days >= dried.days)
+            continue;
+        *which = l;
+        return date_diff(calved, day);
+    }
+    return -1;
+}
+
+/* Best in early summer, lowest in January; and less while Tib is ill. */
+static double season(struct date day)
+{
+    struct civil c;
+    date_to_civil(day, &c);
+    return 1 + 0.05 * cos(2 * 3.14159265358979 * ((c.month - 1) * 30.4 + c.day - 150) / 365);
+}
+
+static const char *finding_of(const struct demo_cow *cow, struct date day)
+{
+    for (size_t i = 0; i < sizeof findings / sizeof findings[0]; i++)
+        if (strcmp(cow->name, "Tib") == 0 && day_is(findings[i].day, day))
+            return findings[i].strip;
+    return "clean";
+}
+
+static double illness(const struct demo_cow *cow, struct date day)
+{
+    static const struct {
+        const char *day;
+        double part;
+    } days[] = {{"2026-04-28", 0.93}, {"2026-04-29", 0.86}, {"2026-04-30", 0.74}, {"2026-05-01", 0.7}, {"2026-05-02", 0.78},
+                {"2026-05-03", 0.84}};
+    for (size_t i = 0; i < sizeof days / sizeof days[0]; i++)
+        if (strcmp(cow->name, "Tib") == 0 && day_is(days[i].day, day))
+            return days[i].part;
+    return 1;
+}
+
+static double milk_kg(struct making *m, const struct demo_cow *cow, const struct lactation_of *l, int day_in, struct date day)
+{
+    double t = day_in < 1 ? 1 : day_in;
+    double kg = l->a * pow(t, l->b) * exp(-l->c * t);
+    return kg * season(day) * illness(cow, day) * exp(0.045 * normal(&m->chance));
+}
+
+static int calvings_and_dryings(struct making *m, struct date day)
+{
+    for (int i = 0; i < COWS; i++)
+        for (int n = 0; n < 3; n++) {
+            const struct lactation_of *l = &cows[i].lactation[n];
+            WORD(cow, "cow=%s", cows[i].name);
+            if (day_is(l->calved, day)) {
+                const char *calf = i == 0 && n == 1 ? "calf=heifer" : "calf=bull";
+                if (ACT(m, minute_of(day, 3 * 60 + 40), "calving", cow, "ease=1", calf) != 0)
+                    return -1;
+            }
+            if (day_is(l->dried, day) && ACT(m, minute_of(day, 9 * 60), "dry", cow) != 0)
+                return -1;
+        }
+    return 0;
+}
+
+static int tell_story(struct making *m, struct date day)
+{
+    for (size_t i = 0; i < sizeof story / sizeof story[0]; i++)
+        if (instant_date(moment(story[i].at)).days == day.days &&
+            act_words(m, moment(story[i].at), story[i].act, story[i].words) != 0)
+            return -1;
+    return 0;
+}
+
+/* ---- a morning ---- */
+
+/* Ticks that every morning has, with the minute after the start; "begun" ones run a clock. */
+static const struct {
+    const char *step;
+    int minute;
+    bool begun, each;
+} chores[] = {
+    {"ice", -38, false, false},      {"jars", -34, false, false},    {"gear-look", -31, false, false}, {"rinse-gear", -30, false, false},
+    {"mix", -28, false, false},      {"sanitise", -26, true, false}, {"drain", -22, false, false},     {"assemble", -19, false, false},
+    {"vacuum", -16, false, false},   {"cows-in", -12, false, false}, {"order", -10, false, false},     {"grain", -8, false, true},
+    {"hands", -3, false, false},     {"brush", 0, false, true},      {"pre-dip", 0, true, true},       {"strip", 1, false, true},
+    {"wipe", 1, true, true},         {"cups-on", 2, false, true},    {"cups-off", 7, false, true},     {"post-dip", 8, false, true},
+    {"weigh", 9, false, true},       {"strain", 10, false, true},    {"disc", 11, false, true},        {"tub", 12, false, true},
+    {"stir", 30, false, false},      {"pre-rinse", 31, false, false}, {"apart", 33, false, false},     {"hot-wash", 35, true, false},
+    {"hot-rinse", 44, false, false}, {"acid-rinse", 47, false, false}, {"hang", 50, false, false},     {"small-gear", 52, false, false},
+    {"jars-up", 54, false, false},   {"bedding", 58, false, false},  {"hose", 62, false, false},       {"last-look", 66, false, false},
+};
+
+static int tick_one(struct making *m, struct instant at, const char *step, const char *cow, const char *state)
+{
+    WORD(step_word, "step=%s", step);
+    WORD(cow_word, "cow=%s", cow == NULL ? "" : cow);
+    WORD(state_word, "state=%s", state);
+    return cow == NULL ? ACT(m, at, "tick", step_word, state_word) : ACT(m, at, "tick", step_word, cow_word, state_word);
+}
+
+/* All ticks up to `until` minutes after the start; each cow's come `gap` minutes after those of the one before. */
+static int tick_chores(struct making *m, struct date day, int until, int gap)
+{
+    const struct lactation_of *l;
+    for (size_t i = 0; i < sizeof chores / sizeof chores[0]; i++) {
+        int place = 0;
+        for (int c = 0; c < (chores[i].each ? COWS : 1); c++) {
+            if (chores[i].each && day_in_milk(&cows[c], day, &l) < 0)
+                continue;
+            int minute = chores[i].minute + (chores[i].each ? gap * place++ : 0);
+            const char *cow = chores[i].each ? cows[c].name : NULL;
+            struct instant at = minute_of(day, MILK_START_MINUTE + minute);
+            if (minute > until)
+                continue;
+            if (tick_one(m, at, chores[i].step, cow, chores[i].begun ? "begun" : "done") != 0)
+                return -1;
+            /* The hot wash is ended by hand; plain contact times end by themselves. */
+            if (strcmp(chores[i].step, "hot-wash") == 0 && minute + 7 <= until &&
+                tick_one(m, (struct instant){at.s + 420}, chores[i].step, cow, "done") != 0)
+                return -1;
+        }
+    }
+    return 0;
+}
+
+/* Jars for so many litres: half gallons, and a quart for the rest. */
+static void jars_for(double litres, char *text, size_t size)
+{
+    int halves = (int)(litres / 1.8927), quarts = litres - halves * 1.8927 > 0.9 ? 1 : 0;
+    if (halves > 0 && quarts > 0)
+        (void)snprintf(text, size, "jars=%dxhalf-gallon,%dxquart", halves, quarts);
+    else
+        (void)snprintf(text, size, "jars=%dx%s", halves > 0 ? halves : 1, halves > 0 ? "half-gallon" : "quart");
+}
+
+static int milk_one(struct making *m, const struct demo_cow *cow, struct date day, int minute, double *kg)
+{
+    const struct lactation_of *l = NULL;
+    int day_in = day_in_milk(cow, day, &l);
+    const char *found = finding_of(cow, day);
+    *kg = milk_kg(m, cow, l, day_in, day);
+    WORD(name, "cow=%s", cow->name);
+    WORD(mass, "mass=%.2fkg", *kg);
+    WORD(strip, "strip=%s", found);
+    WORD(disc, "disc=%s", strstr(found, "clots") != NULL ? "clots" : "clean");
+    return ACT(m, minute_of(day, minute), "milk", name, mass, strip, disc);
+}
+
+/* Milk that was abnormal is free again some days after it looks clean; a treatment's hours run by themselves. */
+static int lift_hold(struct making *m, struct date day)
+{
+    return day_is("2025-03-14", day) ? ACT(m, minute_of(day, 8 * 60), "hold", "cow=Tib", "lift=yes") : 0;
+}
+
+static bool may_keep(const struct demo_cow *cow, struct date day, int day_in)
+{
+    struct date found, free;
+    if (day_in <= 5)
+        return false;
+    if (strcmp(cow->name, "Tib") != 0)
+        return true;
+    (void)date_parse("2025-03-09", &found, NULL);
+    (void)date_parse("2025-03-14", &free, NULL);
+    if (day.days >= found.days && day.days <= free.days)
+        return false;
+    (void)date_parse("2026-04-30", &found, NULL);
+    return day.days < found.days;
+}
+
+static int past_morning(struct making *m, struct date day, bool chores_too)
+{
+    int minute = MILK_START_MINUTE;
+    double kept_kg = 0, kg;
+    const struct lactation_of *l;
+    WORD(ice, "mass=%dkg", 9 + (int)(uniform(&m->chance) * 3));
+    if (ACT(m, minute_of(day, minute - 38), "ice", ice) != 0 || ACT(m, minute_of(day, minute), "milking", "state=start") != 0)
+        return -1;
+    for (int i = 0; i < COWS; i++) {
+        int day_in = day_in_milk(&cows[i], day, &l);
+        if (day_in < 1)
+            continue;
+        minute += 9;
+        if (milk_one(m, &cows[i], day, minute, &kg) != 0)
+            return -1;
+        kept_kg += may_keep(&cows[i], day, day_in) ? kg : 0;
+    }
+    if (ACT(m, minute_of(day, minute + 1), "milking", "state=end") != 0)
+        return -1;
+    if (kept_kg > 1) {
+        char jars[64];
+        jars_for(kept_kg / 1.0305, jars, sizeof jars);
+        if (ACT(m, minute_of(day, minute + 4), "pour", jars, "temp=34.5C", "bath=1C") != 0 ||
+            ACT(m, minute_of(day, minute + 30), "reading", "batch=A", chores_too ? "temp=11.5C" : "temp=12C") != 0 ||
+            ACT(m, minute_of(day, minute + 62), "pull", "batch=A", "to=fridge") != 0)
+            return -1;
+        if (strchr(jars, ',') != NULL && ACT(m, minute_of(day, minute + 62), "pull", "batch=B", "to=fridge") != 0)
+            return -1;
+    }
+    if (chores_too && tick_chores(m, day, 1000, 9) != 0)
+        return -1;
+    return ACT(m, minute_of(day, minute + 75), "milking", "state=done");
+}
+
+/* The morning of the demonstration, up to the hot wash. */
+static int this_morning(struct making *m, struct date day)
+{
+    double kg;
+    int start = MILK_START_MINUTE;
+    if (ACT(m, minute_of(day, start - 38), "ice", "mass=10kg") != 0 || ACT(m, minute_of(day, start), "milking", "state=start") != 0 ||
+        milk_one(m, &cows[0], day, start + 8, &kg) != 0 ||
+        ACT(m, minute_of(day, start + 10), "pour", "jars=4xhalf-gallon,1xquart", "from=Maud", "temp=95F", "bath=34F") != 0 ||
+        milk_one(m, &cows[3], day, start + 16, &kg) != 0 ||
+        ACT(m, minute_of(day, start + 18), "pour", "jars=3xhalf-gallon", "from=Sorrel", "temp=94F") != 0 ||
+        milk_one(m, &cows[1], day, start + 24, &kg) != 0 || ACT(m, minute_of(day, start + 25), "milking", "state=end") != 0 ||
+        ACT(m, minute_of(day, start + 26), "reading", "batch=A", "temp=63F") != 0 ||
+        ACT(m, minute_of(day, start - 20), "reading", "at_place=room", "temp=52F") != 0)
+        return -1;
+    return tick_chores(m, day, 28, 8) != 0 || tick_one(m, minute_of(day, start + 27), "pre-rinse", NULL, "done") != 0 ||
+                   tick_one(m, minute_of(day, start + 29), "apart", NULL, "done") != 0 ||
+                   tick_one(m, minute_of(day, start + 30), "hot-wash", NULL, "begun") != 0
+               ? -1
+               : 0;
+}
+
+struct instant demo_now(void)
+{
+    return minute_of(instant_date(moment(today)), MILK_START_MINUTE + 31);
+}
+
+int demo_fill(struct dairy *d, uint64_t seed, struct fail *f)
+{
+    struct making m = {.dairy = d, .chance = {seed * 7919 + 17}, .fail = f};
+    struct date first, last;
+    (void)date_parse(first_day, &first, NULL);
+    (void)date_parse(today, &last, NULL);
+    if (begin_dairy(&m, minute_of(first, 5 * 60)) != 0)
+        return -1;
+    for (struct date day = first; day.days < last.days; day.days++)
+        if (calvings_and_dryings(&m, day) != 0 || past_morning(&m, day, last.days - day.days <= DAYS_WITH_CHORES) != 0 ||
+            lift_hold(&m, day) != 0 || tell_story(&m, day) != 0)
+            return -1;
+    return this_morning(&m, last);
+}
