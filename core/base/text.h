@@ -8,6 +8,19 @@
 #include <stddef.h>
 #include <stdint.h>
 
+/* What a code point is to a terminal. */
+enum text_class {
+    TEXT_SHOWN,   /* takes one or two columns */
+    TEXT_MARK,    /* stands on the character before it; takes no column */
+    TEXT_SPACE,   /* blanks, tabs and line ends: shown as one blank */
+    TEXT_DROPPED, /* variation selectors: harmless, but terminals disagree on the width they give */
+    TEXT_BAD,     /* controls, formats, what hides: never sent to a terminal */
+};
+
+enum text_class text_classify(uint32_t code_point);
+
+enum { TEXT_MARKS_MAX = 2 }; /* marks that are kept on one base */
+
 /* Copies src to dst (size bytes, always ended), keeping what may be shown: letters, marks (at most two on one
  * base), digits, punctuation, symbols and single spaces. Tabs and line ends become a space. Control and
  * format characters (bidirectional, zero-width), private and unassigned code points and bytes that are not

@@ -104,6 +104,34 @@ START_TEST(any_bytes_at_all_come_out_clean)
 }
 END_TEST
 
+/* General categories from the Unicode Character Database (UnicodeData.txt, third field). */
+START_TEST(code_points_are_sorted_by_what_they_do_to_a_terminal)
+{
+    static const struct {
+        uint32_t code;
+        enum text_class class;
+    } rows[] = {
+        {'a',      TEXT_SHOWN  },
+        {0x82B1,   TEXT_SHOWN  }, /* Lo, two columns */
+        {0x28FF,   TEXT_SHOWN  }, /* So, braille */
+        {0x0301,   TEXT_MARK   }, /* Mn, combining acute */
+        {' ',      TEXT_SPACE  },
+        {'\t',     TEXT_SPACE  },
+        {0x2003,   TEXT_SPACE  }, /* Zs, em space */
+        {0x2028,   TEXT_SPACE  }, /* Zl, line separator */
+        {0xFE0F,   TEXT_DROPPED}, /* Mn, variation selector 16 */
+        {0x1B,     TEXT_BAD    },
+        {0x9B,     TEXT_BAD    }, /* Cc */
+        {0x202E,   TEXT_BAD    }, /* Cf, right-to-left override */
+        {0xE000,   TEXT_BAD    }, /* Co */
+        {0x10FFFF, TEXT_BAD    }, /* Cn */
+        {0x3164,   TEXT_BAD    }, /* Lo, but a Hangul filler */
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
+        ck_assert_msg(text_classify(rows[i].code) == rows[i].class, "U+%04X", rows[i].code);
+}
+END_TEST
+
 START_TEST(cutting_counts_columns_and_never_splits)
 {
     char dst[64];
@@ -181,6 +209,7 @@ Suite *text_suite(void)
     tcase_add_test(t, blanks_become_single_spaces_and_go_at_the_ends);
     tcase_add_test(t, a_tower_of_marks_is_cut_to_two);
     tcase_add_test(t, any_bytes_at_all_come_out_clean);
+    tcase_add_test(t, code_points_are_sorted_by_what_they_do_to_a_terminal);
     tcase_add_test(t, cutting_counts_columns_and_never_splits);
     tcase_add_test(t, small_buffers_are_respected);
     tcase_add_test(t, log_text_is_escaped);
