@@ -123,6 +123,13 @@ bool text_clean(char *dst, size_t size, const char *src)
     return same && !pending_space;
 }
 
+size_t text_encode(uint32_t code_point, char out[4])
+{
+    utf8proc_int32_t code =
+        utf8proc_codepoint_valid((utf8proc_int32_t)code_point) ? (utf8proc_int32_t)code_point : 0xFFFD;
+    return (size_t)utf8proc_encode_char(code, (utf8proc_uint8_t *)out);
+}
+
 int text_columns(uint32_t code_point)
 {
     return utf8proc_charwidth((utf8proc_int32_t)code_point);

@@ -40,6 +40,10 @@ int text_cut(char *dst, size_t size, const char *src, int columns, bool ascii);
  * at the end). */
 uint32_t text_decode(const char *s, int *length);
 
+/* Writes one code point as UTF-8, without an ending zero. Returns its bytes, 1 to 4; U+FFFD for what is not a
+ * code point. */
+size_t text_encode(uint32_t code_point, char out[4]);
+
 /* Columns of one code point: 0, 1 or 2. */
 int text_columns(uint32_t code_point);
 

@@ -132,6 +132,35 @@ START_TEST(code_points_are_sorted_by_what_they_do_to_a_terminal)
 }
 END_TEST
 
+/* Examples of RFC 3629, section 7, and the bounds of its table in section 3. */
+START_TEST(code_points_are_written_as_utf8)
+{
+    static const struct {
+        uint32_t code;
+        const char *bytes;
+    } rows[] = {
+        {0x41,     "A"               },
+        {0x2262,   "\xE2\x89\xA2"    },
+        {0x65E5,   "\xE6\x97\xA5"    },
+        {0x233B4,  "\xF0\xA3\x8E\xB4"},
+        {0x7F,     "\x7F"            },
+        {0x80,     "\xC2\x80"        },
+        {0x7FF,    "\xDF\xBF"        },
+        {0x800,    "\xE0\xA0\x80"    },
+        {0x10000,  "\xF0\x90\x80\x80"},
+        {0xD800,   "\xEF\xBF\xBD"    },
+        {0x110000, "\xEF\xBF\xBD"    },
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        char bytes[5] = "";
+        int length;
+        bytes[text_encode(rows[i].code, bytes)] = '\0';
+        ck_assert_str_eq(bytes, rows[i].bytes);
+        ck_assert_uint_eq(text_decode(bytes, &length), i < 9 ? rows[i].code : 0xFFFD);
+    }
+}
+END_TEST
+
 START_TEST(cutting_counts_columns_and_never_splits)
 {
     char dst[64];
@@ -210,6 +239,7 @@ Suite *text_suite(void)
     tcase_add_test(t, a_tower_of_marks_is_cut_to_two);
     tcase_add_test(t, any_bytes_at_all_come_out_clean);
     tcase_add_test(t, code_points_are_sorted_by_what_they_do_to_a_terminal);
+    tcase_add_test(t, code_points_are_written_as_utf8);
     tcase_add_test(t, cutting_counts_columns_and_never_splits);
     tcase_add_test(t, small_buffers_are_respected);
     tcase_add_test(t, log_text_is_escaped);

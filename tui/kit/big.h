@@ -1,6 +1,7 @@
-/* Figures that can be read from three metres: digits drawn with blocks, at any whole scale. At scale 1 a
- * digit is 3 rows high, at 2 it is 5, then 8, 10, 13, 15 ... In ASCII the smallest is drawn with _ and |, the
- * larger ones with #. Known signs: 0-9 . : , - + ° C F h m i n s l b and the blank; others are left out. */
+/* Figures that can be read from three metres: digits drawn with blocks, at any whole scale. At scale 1 they
+ * are 3 rows high, then 5, 8, 10, 13, 15 ...; in ASCII 3 (drawn with _ and |), then 5, 10, 15 ... (drawn with
+ * #). All digits are equally wide, so a count-down does not wobble. Known signs: 0-9 . : - + ° C F h m i n
+ * and the blank; others are left out. */
 #ifndef TUI_KIT_BIG_H
 #define TUI_KIT_BIG_H
 

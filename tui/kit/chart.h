@@ -48,7 +48,7 @@ struct chart_tick {
 
 struct chart {
     double x_low, x_high, y_low, y_high; /* what the edges stand for; equal ones are set one apart */
-    const struct series *series;         /* drawn in this order: bands and stacks first, lines last */
+    const struct series *series;         /* bands and stacks are drawn first, then limits, then lines */
     size_t series_count;
     const struct chart_limit *limits;
     size_t limit_count;

@@ -26,8 +26,10 @@ void entry_init(struct entry *e, const char *text, size_t limit);
 /* True if the key belongs to the entry (it writes, moves or deletes), even when it could do nothing. */
 bool entry_press(struct entry *e, int key);
 
-/* Puts in one character of a paste: always text. Line ends and tabs become a blank. */
-void entry_paste(struct entry *e, uint32_t code);
+/* Puts in one character of a paste: always text. Line ends and tabs become a blank. False if it did not go
+ * in.
+ */
+bool entry_paste(struct entry *e, uint32_t code);
 
 /* Draws it over `cols` columns, with the caret if it has the keys. Long text scrolls sideways. */
 void draw_entry(struct rect r, int row, int col, int cols, struct entry *e, bool has_keys);

@@ -27,6 +27,7 @@ struct form_view {
     struct entry entry[FORM_FIELDS_MAX];
     struct fail fail[FORM_FIELDS_MAX]; /* FAIL_NONE: nothing wrong with that line */
     char understood[FORM_FIELDS_MAX][QUANTITY_TEXT_MAX * 2];
+    bool filled[FORM_FIELDS_MAX];  /* the line had a value from the start: emptying it can mean to clear it */
     size_t at;                     /* the line that has the keys */
     size_t top;                    /* the first line shown */
     form_understand_fn understand; /* may be NULL */

@@ -26,7 +26,6 @@ enum charset charset_for(const char *terminal_type, bool utf8);
 #define GLYPH_DOT     "·" /* between parts of a sentence; an empty place */
 #define GLYPH_DASH    "–" /* nothing to say */
 #define GLYPH_BULLET  "•"
-#define GLYPH_MORE    "…" /* cut here; not for sentences, where three dots are written out in ASCII */
 #define GLYPH_MARK    "▌" /* before the line that matters */
 
 /* Longest stand-in, in characters; all are ASCII or one code point. */

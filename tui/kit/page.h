@@ -14,12 +14,13 @@ struct page {
     struct page_line {
         unsigned start;       /* in text */
         unsigned char role;   /* enum role */
-        unsigned char indent; /* columns before it, and before its further lines 2 more */
+        unsigned char indent; /* columns before it; its further lines stand in 2 more */
         unsigned char label;  /* columns kept for a label that ends at the first tab, or 0 */
     } line[PAGE_LINES_MAX];
     int count;
     char text[PAGE_TEXT_MAX];
     size_t used;
+    bool full;
     int top;  /* first broken line shown */
     int rows; /* broken lines in all, and lines shown, when last drawn */
     int shown;
@@ -34,7 +35,8 @@ void page_add(struct page *p, enum role role, int indent, const char *format, ..
     __attribute__((format(printf, 4, 5)));
 
 /* Adds a line of two columns: a label of `width` columns, and text that is broken beside it. */
-void page_add_pair(struct page *p, int indent, int width, const char *label, const char *text);
+void page_add_pair(struct page *p, int indent, enum role role, int width, const char *label,
+                   const char *text);
 
 /* Arrows, PgUp, PgDn, Space, Home, End. True if the key was one of them. */
 bool page_press(struct page *p, int key);

@@ -71,15 +71,19 @@ void term_alarm(struct term *t);
 /* Stops the program as Ctrl-Z does, with the terminal as the shell wants it, and takes it over again. */
 void term_suspend(struct term *t);
 
+/* Takes the terminal over again after others may have used it. */
+void term_resume(struct term *t);
+
 int term_input_fd(const struct term *t);
 
 /* Signals are blocked from term_open() to term_close() but for the moments in which the loop waits; their
  * handlers only set these. Take reads and clears. */
 enum {
-    TERM_SIGNAL_END = 1,     /* INT, TERM */
-    TERM_SIGNAL_GONE = 2,    /* HUP: do not write to the terminal any more */
-    TERM_SIGNAL_RESIZE = 4,  /* WINCH */
-    TERM_SIGNAL_SUSPEND = 8, /* TSTP */
+    TERM_SIGNAL_END = 1,       /* INT, TERM */
+    TERM_SIGNAL_GONE = 2,      /* HUP: do not write to the terminal any more */
+    TERM_SIGNAL_RESIZE = 4,    /* WINCH */
+    TERM_SIGNAL_SUSPEND = 8,   /* TSTP */
+    TERM_SIGNAL_CONTINUE = 16, /* CONT: we were stopped, and others used the terminal */
 };
 unsigned term_take_signals(struct term *t);
 
