@@ -22,6 +22,14 @@ static void close_open_now(void)
     term_close(open_now);
 }
 
+/* Outside what curses buffers: the order does not matter for a mode of the keyboard. */
+static void ask_paste_marks(const struct term *t, const char *how)
+{
+    if (t->pastes && write(t->out_fd, how, strlen(how)) < 0) {
+        /* The terminal is gone; the loop will see it. */
+    }
+}
+
 static bool colour_wanted(enum term_colour colour)
 {
     const char *no_color = getenv("NO_COLOR");
@@ -70,8 +78,7 @@ static void screen_begin(struct term *t)
     (void)set_escdelay(ESC_WAIT_MS);
     keys_define();
     tty_begin(t);
-    if (t->pastes)
-        (void)putp(PASTE_ON);
+    ask_paste_marks(t, PASTE_ON);
 }
 
 /* LINES and COLUMNS count only where the kernel does not know: on a serial line. */
@@ -144,7 +151,8 @@ struct term *term_open(const struct term_options *o, struct fail *f)
         open_now = t;
         guard_at_exit(close_open_now);
     }
-    use_env(FALSE);
+    use_env(FALSE); /* LINES and COLUMNS would override the real size */
+    use_tioctl(TRUE);
     t->screen = newterm(type, out, in);
     t->keys = t->screen == NULL ? NULL : newpad(1, 1);
     if (t->keys == NULL) {
@@ -166,8 +174,7 @@ void term_close(struct term *t)
     if (t == NULL)
         return;
     if (t->screen != NULL) {
-        if (t->pastes)
-            (void)putp(PASTE_OFF);
+        ask_paste_marks(t, PASTE_OFF);
         (void)endwin();
         if (t->keys != NULL)
             (void)delwin(t->keys);
@@ -311,16 +318,14 @@ void term_alarm(struct term *t)
 void term_resume(struct term *t)
 {
     (void)reset_prog_mode();
-    if (t->pastes)
-        (void)putp(PASTE_ON);
+    ask_paste_marks(t, PASTE_ON);
     (void)term_fit(t);
     term_repaint(t);
 }
 
 void term_suspend(struct term *t)
 {
-    if (t->pastes)
-        (void)putp(PASTE_OFF);
+    ask_paste_marks(t, PASTE_OFF);
     (void)endwin();
     guard_stop();
     term_resume(t);
