@@ -130,9 +130,15 @@ size_t text_encode(uint32_t code_point, char out[4])
     return (size_t)utf8proc_encode_char(code, (utf8proc_uint8_t *)out);
 }
 
+/* As terminals and the C library count (the rules of Markus Kuhn's wcwidth(), from memory): a spacing mark
+ * has a column of its own, and the vowels and finals that join a Hangul syllable have none. */
 int text_columns(uint32_t code_point)
 {
-    return utf8proc_charwidth((utf8proc_int32_t)code_point);
+    utf8proc_int32_t code = (utf8proc_int32_t)code_point;
+    bool joins = (code >= 0x1160 && code <= 0x11FF) || (code >= 0xD7B0 && code <= 0xD7FF);
+    if (joins)
+        return 0;
+    return utf8proc_category(code) == UTF8PROC_CATEGORY_MC ? 1 : utf8proc_charwidth(code);
 }
 
 int text_width(const char *s)

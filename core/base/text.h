@@ -11,7 +11,7 @@
 /* What a code point is to a terminal. */
 enum text_class {
     TEXT_SHOWN,   /* takes one or two columns */
-    TEXT_MARK,    /* stands on the character before it; takes no column */
+    TEXT_MARK,    /* belongs to the character before it; most take no column */
     TEXT_SPACE,   /* blanks, tabs and line ends: shown as one blank */
     TEXT_DROPPED, /* variation selectors: harmless, but terminals disagree on the width they give */
     TEXT_BAD,     /* controls, formats, what hides: never sent to a terminal */
@@ -44,7 +44,7 @@ uint32_t text_decode(const char *s, int *length);
  * code point. */
 size_t text_encode(uint32_t code_point, char out[4]);
 
-/* Columns of one code point: 0, 1 or 2. */
+/* Columns of one code point: 0, 1 or 2, as terminals count. */
 int text_columns(uint32_t code_point);
 
 /* Appends formatted text to dst, whose present length is strlen(dst). Returns false if it was cut. */

@@ -161,6 +161,36 @@ START_TEST(code_points_are_written_as_utf8)
 }
 END_TEST
 
+/* East Asian Width (Unicode Standard Annex 11) for the wide ones; marks and joining letters as glibc's
+ * wcwidth() gives them in its C.UTF-8 locale. */
+START_TEST(columns_are_those_of_a_terminal)
+{
+    static const struct {
+        uint32_t code;
+        int columns;
+    } rows[] = {
+        {'a',     1},
+        {0xE9,    1},
+        {0x82B1,  2},
+        {0xAC01,  2},
+        {0x1F404, 2},
+        {0x28FF,  1},
+        {0x2500,  1},
+        {0x0301,  0},
+        {0x0E31,  0},
+        {0x093F,  1},
+        {0x1161,  0},
+        {0x11A8,  0},
+        {0xD7B0,  0},
+        {0x1100,  2},
+        {0xFF21,  2},
+        {0xFFFD,  1},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
+        ck_assert_msg(text_columns(rows[i].code) == rows[i].columns, "U+%04X", rows[i].code);
+}
+END_TEST
+
 START_TEST(cutting_counts_columns_and_never_splits)
 {
     char dst[64];
@@ -240,6 +270,7 @@ Suite *text_suite(void)
     tcase_add_test(t, any_bytes_at_all_come_out_clean);
     tcase_add_test(t, code_points_are_sorted_by_what_they_do_to_a_terminal);
     tcase_add_test(t, code_points_are_written_as_utf8);
+    tcase_add_test(t, columns_are_those_of_a_terminal);
     tcase_add_test(t, cutting_counts_columns_and_never_splits);
     tcase_add_test(t, small_buffers_are_respected);
     tcase_add_test(t, log_text_is_escaped);

@@ -24,12 +24,12 @@ static void cell_read(int row, int col, wchar_t text[CCHARW_MAX + 1], struct see
     short pair = 0, ground = -1;
     attr_t attributes = A_NORMAL;
     memset(text, 0, (CCHARW_MAX + 1) * sizeof *text);
-    ck_assert(mvwin_wch(curscr, row, col, &cell) == OK);
-    ck_assert(getcchar(&cell, text, &attributes, &pair, NULL) == OK);
+    if (mvwin_wch(curscr, row, col, &cell) != OK || getcchar(&cell, text, &attributes, &pair, NULL) != OK)
+        ck_abort_msg("there is no cell at %d,%d", row, col);
     look->attributes = attributes & (A_BOLD | A_DIM | A_REVERSE | A_UNDERLINE | A_BLINK | A_STANDOUT);
     look->colour = -1;
-    if (pair > 0)
-        ck_assert(pair_content(pair, &look->colour, &ground) == OK);
+    if (pair > 0 && pair_content(pair, &look->colour, &ground) != OK)
+        ck_abort_msg("there is no colour pair %d", pair);
 }
 
 static int columns_of(wchar_t c)

@@ -18,10 +18,11 @@ static bool is_mark(uint32_t code)
     return text_classify(code) == TEXT_MARK && text_columns(code) == 0;
 }
 
-/* Moves past the marks at it->s, keeping the first two. ASCII has none to show. */
+/* Moves past the marks at it->s, keeping the first two on a letter. ASCII has none to show. */
 static void take_marks(struct cells *it, struct cell *cell)
 {
-    int kept = it->set == CHARSET_ASCII ? TEXT_MARKS_MAX : 0;
+    bool letter = it->set != CHARSET_ASCII && it->rest_count > 0 && cell->base != ' ' && cell->base != 0xFFFD;
+    int kept = letter ? 0 : TEXT_MARKS_MAX;
     while (!at_end(it) && (unsigned char)*it->s >= 0x80) {
         int length;
         uint32_t code = text_decode(it->s, &length);

@@ -130,7 +130,8 @@ static bool take_code(struct term *t, int code, struct press *out)
 {
     struct key_reader *k = &t->reader;
     k->have = 0;
-    k->in_sequence = false;
+    k->in_sequence = code == KEY_MOUSE; /* the beginning of a report that nobody asked for */
+    k->sequence_bytes = 0;
     if (code == PASTE_BEGINS || code == PASTE_ENDS) {
         k->in_paste = code == PASTE_BEGINS;
         *out = (struct press){PRESS_NONE, true};

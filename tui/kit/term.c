@@ -73,6 +73,8 @@ static void screen_begin(struct term *t)
     (void)nonl();
     (void)keypad(t->keys, TRUE);
     (void)nodelay(t->keys, TRUE);
+    if (!t->is_tty)
+        (void)meta(t->keys, TRUE); /* curses takes anything but a tty for a line of seven bits */
     (void)leaveok(stdscr, TRUE);
     (void)curs_set(0);
     (void)set_escdelay(ESC_WAIT_MS);
