@@ -4,6 +4,7 @@
 #include <stdbool.h>
 #include <stddef.h>
 #include <stdlib.h>
+#include <time.h>
 #include <unistd.h>
 
 #include "tui/kit/term.h"
@@ -78,11 +79,22 @@ void guard_on(const struct guard_reset *reset, sigset_t *wait_mask)
         sigdelset(wait_mask, noted[i].number);
 }
 
+/* Signals that are still waiting would strike as soon as they are let in: a terminal that goes away sends HUP
+ * twice, and the second one would kill what the first one asked to end. */
+static void drop_waiting(void)
+{
+    sigset_t set;
+    noted_set(&set);
+    while (sigtimedwait(&set, NULL, &(struct timespec){0, 0}) > 0) {
+    }
+}
+
 void guard_off(void)
 {
     if (!is_on)
         return;
     is_on = false;
+    drop_waiting();
     on_crash.length = 0;
     on_crash.has_modes = 0;
     for (size_t i = 0; i < DEADLY_COUNT; i++)

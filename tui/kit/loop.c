@@ -15,6 +15,8 @@ enum {
     KEYS_A_TURN = 2048,    /* a long paste is drawn as it goes on */
     PASTE_PAUSE_MS = 1000, /* no terminal takes that long within a paste */
     JUMP_LEAST_MS = 1000,  /* less is slewing and rounding */
+    LEAD_JITTER_MS = 5,    /* the two clocks are not read at the same moment */
+    WAKE_LATE_MS = 10,     /* more than that after a full second, so that it has surely begun */
     PACED_WAKE_LEAST_MS = 200,
     NOT_AT_ALL = -1,
 };
@@ -103,15 +105,21 @@ static void take_signals(struct loop *l)
     l->answer |= LOOP_DRAW;
 }
 
+static bool larger(int64_t ms, int64_t than)
+{
+    return ms > than || ms < -than;
+}
+
 static void take_jump(struct loop *l)
 {
     struct loop_jump jump = {wall_lead(l) - l->wall_lead_ms, sleep_lead(l) - l->sleep_lead_ms};
-    bool stepped = jump.wall_step_ms >= JUMP_LEAST_MS || jump.wall_step_ms <= -JUMP_LEAST_MS;
-    bool slept = jump.asleep_ms >= JUMP_LEAST_MS;
+    bool stepped = larger(jump.wall_step_ms, JUMP_LEAST_MS), slept = larger(jump.asleep_ms, JUMP_LEAST_MS);
+    if (larger(jump.wall_step_ms, LEAD_JITTER_MS))
+        l->wall_lead_ms += jump.wall_step_ms;
+    if (slept)
+        l->sleep_lead_ms += jump.asleep_ms;
     if (!stepped && !slept)
         return;
-    l->wall_lead_ms += jump.wall_step_ms;
-    l->sleep_lead_ms += jump.asleep_ms;
     l->answer |= LOOP_DRAW;
     if (l->hooks.jump != NULL)
         l->answer |= l->hooks.jump(
@@ -191,7 +199,7 @@ static struct uptime next_wake(const struct loop *l)
 {
     struct wake wake = {CADENCE_NEVER, UPTIME_NEVER};
     struct uptime now = clock_up(&l->clock);
-    int64_t lead = wall_lead(l), at = UPTIME_NEVER.ms;
+    int64_t lead = l->wall_lead_ms - WAKE_LATE_MS, at = UPTIME_NEVER.ms;
     if (l->hooks.wake != NULL)
         l->hooks.wake(l->context, &wake);
     if (wake.every != CADENCE_NEVER)

@@ -68,7 +68,6 @@ struct loop {
     int idle_reads;
     struct uptime next, last_pasted;
     int64_t wall_lead_ms, sleep_lead_ms;
-    bool step_seen;
     int timer_fd, step_fd;
     struct loop_watch {
         int fd;

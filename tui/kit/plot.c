@@ -1,6 +1,7 @@
 #include "tui/kit/plot.h"
 
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "tui/kit/cells.h"
@@ -66,10 +67,13 @@ void plot_line(struct plot *p, double x0, double y0, double x1, double y1, enum 
         return;
     if (!clip(&x0, &y0, &x1, &y1, -1, plot_dots_wide(p)) || !clip(&y0, &x0, &y1, &x1, -1, plot_dots_high(p)))
         return;
-    int steps = (int)lround(fmax(fabs(x1 - x0), fabs(y1 - y0)));
+    /* From dot to dot, so that lines which share an end share a dot, and no step is drawn twice as thick. */
+    int from_x = (int)lround(x0), from_y = (int)lround(y0);
+    int across = (int)lround(x1) - from_x, down = (int)lround(y1) - from_y;
+    int steps = abs(across) > abs(down) ? abs(across) : abs(down);
     for (int i = 0; i <= steps; i++) {
         double part = steps == 0 ? 0 : (double)i / steps;
-        plot_dot(p, (int)lround(x0 + (x1 - x0) * part), (int)lround(y0 + (y1 - y0) * part), role);
+        plot_dot(p, from_x + (int)lround(across * part), from_y + (int)lround(down * part), role);
     }
 }
 
