@@ -8,8 +8,6 @@
 #include <string.h>
 #include <utf8proc.h>
 
-enum { MARKS_MAX = 2 };
-
 static const char replacement[] = "\xEF\xBF\xBD"; /* U+FFFD */
 
 uint32_t text_decode(const char *s, int *length)
@@ -28,74 +26,87 @@ uint32_t text_decode(const char *s, int *length)
     return (uint32_t)code;
 }
 
-enum class {
-    CLASS_SHOWN,
-    CLASS_MARK,
-    CLASS_SPACE,
-    CLASS_DROPPED, /* variation selectors: harmless, but terminals disagree on the width they give */
-    CLASS_BAD,
-};
-
-static enum class class_of(uint32_t code, int length, char first) {
-    if (length == 1 && (unsigned char)first >= 0x80) return CLASS_BAD;
-    if (code == ' ' || (code >= '\t' && code <= '\r') || code == 0x85 || code == 0xA0 || code == 0x2028 ||
-        code == 0x2029) return CLASS_SPACE;
-    switch (utf8proc_category((utf8proc_int32_t)code)){
-        case UTF8PROC_CATEGORY_CN : case UTF8PROC_CATEGORY_CC : case UTF8PROC_CATEGORY_CF : case
-        UTF8PROC_CATEGORY_CS : case UTF8PROC_CATEGORY_CO : return CLASS_BAD;
-        case UTF8PROC_CATEGORY_ZS : case UTF8PROC_CATEGORY_ZL : case
-        UTF8PROC_CATEGORY_ZP : return CLASS_SPACE;
-        case UTF8PROC_CATEGORY_MN : case UTF8PROC_CATEGORY_MC : case UTF8PROC_CATEGORY_ME :
-                return utf8proc_get_property((utf8proc_int32_t)code)->ignorable
-            ? CLASS_DROPPED
-            : CLASS_MARK;
-        case UTF8PROC_CATEGORY_LU : case UTF8PROC_CATEGORY_LL : case UTF8PROC_CATEGORY_LT : case
-        UTF8PROC_CATEGORY_LM : case UTF8PROC_CATEGORY_LO : case UTF8PROC_CATEGORY_ND : case
-        UTF8PROC_CATEGORY_NL : case UTF8PROC_CATEGORY_NO : case UTF8PROC_CATEGORY_PC : case
-        UTF8PROC_CATEGORY_PD : case UTF8PROC_CATEGORY_PS : case UTF8PROC_CATEGORY_PE : case
-        UTF8PROC_CATEGORY_PI : case UTF8PROC_CATEGORY_PF : case UTF8PROC_CATEGORY_PO : case
-        UTF8PROC_CATEGORY_SM : case UTF8PROC_CATEGORY_SC : case UTF8PROC_CATEGORY_SK : case
-        UTF8PROC_CATEGORY_SO : break;
-    }
 /* Some letters show as nothing (Hangul fillers) or take no column (conjoining jamo): they would hide text. */
-bool hidden = utf8proc_get_property((utf8proc_int32_t)code)->ignorable || text_columns(code) == 0;
-return hidden ? CLASS_BAD : CLASS_SHOWN;
+static bool takes_no_room(uint32_t code)
+{
+    return utf8proc_get_property((utf8proc_int32_t)code)->ignorable || text_columns(code) == 0;
+}
+
+enum text_class text_classify(uint32_t code)
+{
+    if (code == ' ' || (code >= '\t' && code <= '\r') || code == 0x85 || code == 0xA0)
+        return TEXT_SPACE;
+    switch (utf8proc_category((utf8proc_int32_t)code)) {
+    case UTF8PROC_CATEGORY_CN:
+    case UTF8PROC_CATEGORY_CC:
+    case UTF8PROC_CATEGORY_CF:
+    case UTF8PROC_CATEGORY_CS:
+    case UTF8PROC_CATEGORY_CO: return TEXT_BAD;
+    case UTF8PROC_CATEGORY_ZS:
+    case UTF8PROC_CATEGORY_ZL:
+    case UTF8PROC_CATEGORY_ZP: return TEXT_SPACE;
+    case UTF8PROC_CATEGORY_MN:
+    case UTF8PROC_CATEGORY_MC:
+    case UTF8PROC_CATEGORY_ME:
+        return utf8proc_get_property((utf8proc_int32_t)code)->ignorable ? TEXT_DROPPED : TEXT_MARK;
+    case UTF8PROC_CATEGORY_LU:
+    case UTF8PROC_CATEGORY_LL:
+    case UTF8PROC_CATEGORY_LT:
+    case UTF8PROC_CATEGORY_LM:
+    case UTF8PROC_CATEGORY_LO:
+    case UTF8PROC_CATEGORY_ND:
+    case UTF8PROC_CATEGORY_NL:
+    case UTF8PROC_CATEGORY_NO:
+    case UTF8PROC_CATEGORY_PC:
+    case UTF8PROC_CATEGORY_PD:
+    case UTF8PROC_CATEGORY_PS:
+    case UTF8PROC_CATEGORY_PE:
+    case UTF8PROC_CATEGORY_PI:
+    case UTF8PROC_CATEGORY_PF:
+    case UTF8PROC_CATEGORY_PO:
+    case UTF8PROC_CATEGORY_SM:
+    case UTF8PROC_CATEGORY_SC:
+    case UTF8PROC_CATEGORY_SK:
+    case UTF8PROC_CATEGORY_SO: break;
+    }
+    return takes_no_room(code) ? TEXT_BAD : TEXT_SHOWN;
 }
 
 bool text_clean(char *dst, size_t size, const char *src)
 {
     const char *s = src;
     size_t used = 0;
-    int marks = MARKS_MAX; /* a mark with no base before it is dropped */
+    int marks = TEXT_MARKS_MAX; /* a mark with no base before it is dropped */
     bool pending_space = false, last_bad = false, same = true;
     while (*s != '\0') {
         int length;
         uint32_t code = text_decode(s, &length);
-        enum class class = class_of(code, length, *s);
+        bool malformed = length == 1 && (unsigned char)*s >= 0x80;
+        enum text_class class = malformed ? TEXT_BAD : text_classify(code);
         const char *piece = s;
         size_t piece_length = (size_t)length;
         s += length;
-        if (class == CLASS_SPACE) {
+        if (class == TEXT_SPACE) {
             same = same && used > 0 && *piece == ' ' && !pending_space;
             pending_space = used > 0;
             last_bad = false;
-            marks = MARKS_MAX;
+            marks = TEXT_MARKS_MAX;
             continue;
         }
-        if (class == CLASS_DROPPED || (class == CLASS_MARK && marks++ >= MARKS_MAX)) {
+        if (class == TEXT_DROPPED || (class == TEXT_MARK && marks++ >= TEXT_MARKS_MAX)) {
             same = false;
             continue;
         }
-        if (class == CLASS_BAD) {
+        if (class == TEXT_BAD) {
             same = false;
             if (last_bad)
                 continue;
             piece = replacement;
             piece_length = sizeof replacement - 1;
         }
-        if (class != CLASS_MARK)
-            marks = class == CLASS_SHOWN ? 0 : MARKS_MAX;
-        last_bad = class == CLASS_BAD;
+        if (class != TEXT_MARK)
+            marks = class == TEXT_SHOWN ? 0 : TEXT_MARKS_MAX;
+        last_bad = class == TEXT_BAD;
         if (used + piece_length + (pending_space ? 1 : 0) + 1 > size) {
             same = false;
             pending_space = false;
@@ -138,9 +149,22 @@ bool text_clean_lines(char *dst, size_t size, const char *src)
     return same;
 }
 
+size_t text_encode(uint32_t code_point, char out[4])
+{
+    utf8proc_int32_t code =
+        utf8proc_codepoint_valid((utf8proc_int32_t)code_point) ? (utf8proc_int32_t)code_point : 0xFFFD;
+    return (size_t)utf8proc_encode_char(code, (utf8proc_uint8_t *)out);
+}
+
+/* As terminals and the C library count (the rules of Markus Kuhn's wcwidth(), from memory): a spacing mark
+ * has a column of its own, and the vowels and finals that join a Hangul syllable have none. */
 int text_columns(uint32_t code_point)
 {
-    return utf8proc_charwidth((utf8proc_int32_t)code_point);
+    utf8proc_int32_t code = (utf8proc_int32_t)code_point;
+    bool joins = (code >= 0x1160 && code <= 0x11FF) || (code >= 0xD7B0 && code <= 0xD7FF);
+    if (joins)
+        return 0;
+    return utf8proc_category(code) == UTF8PROC_CATEGORY_MC ? 1 : utf8proc_charwidth(code);
 }
 
 int text_width(const char *s)

@@ -8,6 +8,19 @@
 #include <stddef.h>
 #include <stdint.h>
 
+/* What a code point is to a terminal. */
+enum text_class {
+    TEXT_SHOWN,   /* takes one or two columns */
+    TEXT_MARK,    /* belongs to the character before it; most take no column */
+    TEXT_SPACE,   /* blanks, tabs and line ends: shown as one blank */
+    TEXT_DROPPED, /* variation selectors: harmless, but terminals disagree on the width they give */
+    TEXT_BAD,     /* controls, formats, what hides: never sent to a terminal */
+};
+
+enum text_class text_classify(uint32_t code_point);
+
+enum { TEXT_MARKS_MAX = 2 }; /* marks that are kept on one base */
+
 /* Copies src to dst (size bytes, always ended), keeping what may be shown: letters, marks (at most two on one
  * base), digits, punctuation, symbols and single spaces. Tabs and line ends become a space. Control and
  * format characters (bidirectional, zero-width), private and unassigned code points and bytes that are not
@@ -30,7 +43,11 @@ int text_cut(char *dst, size_t size, const char *src, int columns, bool ascii);
  * at the end). */
 uint32_t text_decode(const char *s, int *length);
 
-/* Columns of one code point: 0, 1 or 2. */
+/* Writes one code point as UTF-8, without an ending zero. Returns its bytes, 1 to 4; U+FFFD for what is not a
+ * code point. */
+size_t text_encode(uint32_t code_point, char out[4]);
+
+/* Columns of one code point: 0, 1 or 2, as terminals count. */
 int text_columns(uint32_t code_point);
 
 /* Appends formatted text to dst, whose present length is strlen(dst). Returns false if it was cut. */

@@ -105,6 +105,93 @@ START_TEST(any_bytes_at_all_come_out_clean)
 }
 END_TEST
 
+/* General categories from the Unicode Character Database (UnicodeData.txt, third field). */
+START_TEST(code_points_are_sorted_by_what_they_do_to_a_terminal)
+{
+    static const struct {
+        uint32_t code;
+        enum text_class class;
+    } rows[] = {
+        {'a',      TEXT_SHOWN  },
+        {0x82B1,   TEXT_SHOWN  }, /* Lo, two columns */
+        {0x28FF,   TEXT_SHOWN  }, /* So, braille */
+        {0x0301,   TEXT_MARK   }, /* Mn, combining acute */
+        {' ',      TEXT_SPACE  },
+        {'\t',     TEXT_SPACE  },
+        {0x2003,   TEXT_SPACE  }, /* Zs, em space */
+        {0x2028,   TEXT_SPACE  }, /* Zl, line separator */
+        {0xFE0F,   TEXT_DROPPED}, /* Mn, variation selector 16 */
+        {0x1B,     TEXT_BAD    },
+        {0x9B,     TEXT_BAD    }, /* Cc */
+        {0x202E,   TEXT_BAD    }, /* Cf, right-to-left override */
+        {0xE000,   TEXT_BAD    }, /* Co */
+        {0x10FFFF, TEXT_BAD    }, /* Cn */
+        {0x3164,   TEXT_BAD    }, /* Lo, but a Hangul filler */
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
+        ck_assert_msg(text_classify(rows[i].code) == rows[i].class, "U+%04X", rows[i].code);
+}
+END_TEST
+
+/* Examples of RFC 3629, section 7, and the bounds of its table in section 3. */
+START_TEST(code_points_are_written_as_utf8)
+{
+    static const struct {
+        uint32_t code;
+        const char *bytes;
+    } rows[] = {
+        {0x41,     "A"               },
+        {0x2262,   "\xE2\x89\xA2"    },
+        {0x65E5,   "\xE6\x97\xA5"    },
+        {0x233B4,  "\xF0\xA3\x8E\xB4"},
+        {0x7F,     "\x7F"            },
+        {0x80,     "\xC2\x80"        },
+        {0x7FF,    "\xDF\xBF"        },
+        {0x800,    "\xE0\xA0\x80"    },
+        {0x10000,  "\xF0\x90\x80\x80"},
+        {0xD800,   "\xEF\xBF\xBD"    },
+        {0x110000, "\xEF\xBF\xBD"    },
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        char bytes[5] = "";
+        int length;
+        bytes[text_encode(rows[i].code, bytes)] = '\0';
+        ck_assert_str_eq(bytes, rows[i].bytes);
+        ck_assert_uint_eq(text_decode(bytes, &length), i < 9 ? rows[i].code : 0xFFFD);
+    }
+}
+END_TEST
+
+/* East Asian Width (Unicode Standard Annex 11) for the wide ones; marks and joining letters as glibc's
+ * wcwidth() gives them in its C.UTF-8 locale. */
+START_TEST(columns_are_those_of_a_terminal)
+{
+    static const struct {
+        uint32_t code;
+        int columns;
+    } rows[] = {
+        {'a',     1},
+        {0xE9,    1},
+        {0x82B1,  2},
+        {0xAC01,  2},
+        {0x1F404, 2},
+        {0x28FF,  1},
+        {0x2500,  1},
+        {0x0301,  0},
+        {0x0E31,  0},
+        {0x093F,  1},
+        {0x1161,  0},
+        {0x11A8,  0},
+        {0xD7B0,  0},
+        {0x1100,  2},
+        {0xFF21,  2},
+        {0xFFFD,  1},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
+        ck_assert_msg(text_columns(rows[i].code) == rows[i].columns, "U+%04X", rows[i].code);
+}
+END_TEST
+
 START_TEST(cutting_counts_columns_and_never_splits)
 {
     char dst[64];
@@ -182,6 +269,9 @@ Suite *text_suite(void)
     tcase_add_test(t, blanks_become_single_spaces_and_go_at_the_ends);
     tcase_add_test(t, a_tower_of_marks_is_cut_to_two);
     tcase_add_test(t, any_bytes_at_all_come_out_clean);
+    tcase_add_test(t, code_points_are_sorted_by_what_they_do_to_a_terminal);
+    tcase_add_test(t, code_points_are_written_as_utf8);
+    tcase_add_test(t, columns_are_those_of_a_terminal);
     tcase_add_test(t, cutting_counts_columns_and_never_splits);
     tcase_add_test(t, small_buffers_are_respected);
     tcase_add_test(t, log_text_is_escaped);

@@ -1,1 +1,0 @@
-typedef int tui_is_not_here_yet;
