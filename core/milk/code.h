@@ -1,6 +1,6 @@
 /* Batch codes: what is written on the tape of a jar with a wet pen, and read back days later.
  *
- *     260503-1AC    3 May 2026, first milking of that day, batch A, check character C
+ *     260503-1AR    3 May 2026, first milking of that day, batch A, check character R
  *
  * Nine characters: year, month, day, milking (1..9), batch letter, check. Reading takes either case, blanks,
  * hyphens, dots and strokes anywhere, and a letter for the digit that it looks like or the reverse (O and 0,

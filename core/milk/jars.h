@@ -11,12 +11,10 @@
 
 /* ---- milk by volume and by weight ---- */
 
-/* 8.6 lb to the US gallon: what the trade reckons with (1.0305 kg/L). */
-#define MILK_LB_PER_GAL 8.6
-
-/* Density of whole farm milk (4 % fat, 8.95 % solids not fat), kg/L: straight lines between the four measured
- * points of the University of Guelph's table (4.4, 10, 20, 38.9 °C); outside them the nearest point holds. */
-double milk_density_kg_per_l(double temp_c);
+/* 8.6 lb to the US gallon: what the trade reckons with. Milk is a little denser cold than warm; where its
+ * temperature is known, the measured density of core/cooling is the better one. */
+#define MILK_LB_PER_GAL       8.6
+#define MILK_DENSITY_KG_PER_L (MILK_LB_PER_GAL * KG_PER_LB / L_PER_GAL) /* 1.0305 */
 
 double milk_mass_kg(double volume_l, double density_kg_per_l);
 double milk_volume_l(double mass_kg, double density_kg_per_l);
@@ -53,8 +51,10 @@ double jars_volume_l(const int n[JARS_KINDS_MAX], const struct jars_kinds *kinds
 
 /* ---- choosing ---- */
 
-/* A jar filled to this part of its volume counts as full. Common practice, no source. */
+/* A jar filled to this part of its volume counts as full; milk beyond the jars taken, up to this part of
+ * theirs, goes on top of them (a weighing is no better). Common practice, no source. */
 #define JARS_FULL_PART 0.95
+#define JARS_OVER_PART 0.01
 
 struct jars_choice {
     int n[JARS_KINDS_MAX]; /* jars to take, by kind */
@@ -108,9 +108,10 @@ struct jars_ready {
 };
 
 /* Judges the pool against a forecast of `volume_l` (take the upper end of its band, so that a good day has
- * jars too). *say is the answer in words. Fails as jars_choose(). */
+ * jars too). say[] is the answer in words. Fails as jars_choose(). */
 int jars_judge(double volume_l, const struct jars_kinds *kinds, const struct jars_pool *pool,
-               struct jars_ready *out, char say[static 160], struct working *w, struct fail *f);
+               enum unit_system units, struct jars_ready *out, char say[static 160], struct working *w,
+               struct fail *f);
 
 /* How many jars a dairy needs in rotation: filled a day x (days out + days until washed) + spare, rounded up.
  */

@@ -42,6 +42,10 @@ extern const struct keeping_strain keeping_average; /* mean of twelve isolates f
 double keeping_rate_per_h(const struct keeping_strain *strain, double temp_c);
 double keeping_doubling_h(const struct keeping_strain *strain, double temp_c);
 
+/* Days at temp_c until start_per_ml has grown to 1e7 per mL, no lag; 0 when it is there already, NaN where
+ * nothing grows. */
+double keeping_days_to_spoil(const struct keeping_strain *strain, double start_per_ml, double temp_c);
+
 /* r(T) with Tmin -7.85 °C, for any reference temperature above Tmin. */
 double keeping_relative_rate(double temp_c, double ref_c);
 
@@ -127,9 +131,9 @@ struct keeping_scale keeping_scale_usual(void);
 /* `days` at `at_c` by the user's word. Refuses days that are not positive, at_c not above Tmin. */
 int keeping_scale_given(double days, double at_c, struct keeping_scale *out, struct fail *f);
 
-/* From a starting count per mL. A count at or above 1e7 has a life of 0. Refuses a count below 1. */
-int keeping_scale_counted(const struct keeping_strain *strain, double start_per_ml, struct keeping_scale *out,
-                          struct fail *f);
+/* From a starting count per mL and the fastest published strain. A count at or above 1e7 has a life of 0.
+ * Refuses a count below 1. */
+int keeping_scale_counted(double start_per_ml, struct keeping_scale *out, struct fail *f);
 
 /* One batch that was tasted, in days of life used (keeping_used_days() of its history until then). */
 struct keeping_tasting {

@@ -119,9 +119,9 @@ struct trace_row {
 };
 
 /* Every jar that carries milk of the query, by batch, place and person, batches in order of id. `work` is
- * scratch memory for facts->batches instants. Writes at most `max` rows; *count is how many there are, and
- * when that is more than `max` the call fails with FAIL_REFUSED. A query without any milk has no rows. The
- * facts must have passed trace_check(). */
+ * scratch memory for facts->batches instants. Writes *count rows, at most `max`; more than that is a refusal
+ * (there are never more rows than jars). A query without any milk has no rows. The facts must have passed
+ * trace_check(). */
 int trace_forward(const struct trace_facts *facts, const struct trace_query *query, struct instant *work,
                   struct trace_row *rows, size_t max, size_t *count, struct fail *f);
 
@@ -139,7 +139,7 @@ struct trace_jars {
     int64_t person;
 };
 
-/* Lots whose milk those jars carry, as rising indices into facts->lot; memory, `max` and *count as above. No
+/* Lots whose milk those jars carry, as rising indices into facts->lot; `work`, `max` and *count as above. No
  * jars there: no lots. */
 int trace_back(const struct trace_facts *facts, const struct trace_jars *jars, struct instant *work,
                size_t *lots, size_t max, size_t *count, struct fail *f);
