@@ -188,6 +188,19 @@ double keeping_above_h(const struct keeping_span *span, size_t count, double lim
     return sum;
 }
 
+double keeping_warm_again_h(const struct keeping_span *span, size_t count, double limit_c)
+{
+    for (size_t i = 0; i < count; i++) {
+        double above = keeping_span_above_h(&span[i], limit_c);
+        if (span[i].start_c <= limit_c)
+            return above + keeping_above_h(span + i + 1, count - i - 1, limit_c);
+        /* A span rises or falls all along: one that falls to the limit is above it only before. */
+        if (above < span[i].hours || keeping_span_end_c(&span[i]) <= limit_c)
+            return keeping_above_h(span + i + 1, count - i - 1, limit_c);
+    }
+    return NAN;
+}
+
 static double exposure(const struct keeping_span *span, size_t count, double tmin_c)
 {
     double sum = 0;

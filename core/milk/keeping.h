@@ -101,6 +101,9 @@ double keeping_above_h(const struct keeping_span *span, size_t count, double lim
 double keeping_used_days(const struct keeping_span *span, size_t count);
 double keeping_growth_ln(const struct keeping_strain *strain, const struct keeping_span *span, size_t count);
 
+/* Hours above limit_c after the milk was first at or below it; NaN when it never was. */
+double keeping_warm_again_h(const struct keeping_span *span, size_t count, double limit_c);
+
 /* Days of life at store_c that a history cost beyond what the same hours at store_c would have cost: what a
  * slow chill took from the shelf. NaN when nothing grows at store_c. */
 double keeping_lost_days(const struct keeping_span *span, size_t count, double store_c, struct working *w);

@@ -1,6 +1,7 @@
 #include "core/milk/trace.h"
 
 #include <inttypes.h>
+#include <stddef.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -10,10 +11,11 @@
 static const struct instant never = {INT64_MAX}, before_all = {INT64_MIN}, for_ever = {INT64_MAX};
 
 static const char *const place_words[PLACES] = {
-    [PLACE_TUB] = "tub",         [PLACE_TABLE] = "table", [PLACE_FRIDGE] = "fridge",
-    [PLACE_FREEZER] = "freezer", [PLACE_GIVEN] = "given", [PLACE_DUMPED] = "dumped",
-    [PLACE_CALF] = "calf",       [PLACE_PIGS] = "pigs",   [PLACE_CHEESE] = "cheese",
-    [PLACE_DRUNK] = "drunk",     [PLACE_LOST] = "lost",   [PLACE_POURED] = "poured on",
+    [PLACE_PAIL] = "pail",     [PLACE_TUB] = "tub",         [PLACE_TABLE] = "table",
+    [PLACE_FRIDGE] = "fridge", [PLACE_FREEZER] = "freezer", [PLACE_GIVEN] = "given",
+    [PLACE_DUMPED] = "dumped", [PLACE_CALF] = "calf",       [PLACE_PIGS] = "pigs",
+    [PLACE_CHEESE] = "cheese", [PLACE_DRUNK] = "drunk",     [PLACE_LOST] = "lost",
+    [PLACE_POURED] = "poured",
 };
 
 const char *place_word(enum place place)
@@ -36,12 +38,16 @@ int place_parse(const char *text, enum place *out, struct fail *f)
 
 bool place_at_home(enum place place)
 {
-    return place == PLACE_TUB || place == PLACE_TABLE || place == PLACE_FRIDGE || place == PLACE_FREEZER;
+    return place <= PLACE_FREEZER;
 }
 
 /* ---- looking up ---- */
 
 enum { NOT_FOUND = -1 };
+
+_Static_assert(offsetof(struct trace_lot, id) == 0 && offsetof(struct trace_batch, id) == 0 &&
+                   offsetof(struct trace_move, batch) == 0,
+               "first_from() looks for the id at the beginning of a row");
 
 /* The first of `count` rows, `size` bytes each and each beginning with its id, whose id is not below `id`. */
 static size_t first_from(const void *rows, size_t count, size_t size, int64_t id)

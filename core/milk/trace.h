@@ -24,6 +24,7 @@
 #include "core/base/working.h"
 
 enum place {
+    PLACE_PAIL, /* not in jars yet: where the jars of a batch come from */
     PLACE_TUB,
     PLACE_TABLE,
     PLACE_FRIDGE,
@@ -43,7 +44,8 @@ enum place {
 const char *place_word(enum place place);
 int place_parse(const char *text, enum place *out, struct fail *f);
 
-/* Tub, table, refrigerator, freezer: the jar is in the keeper's hands, and can be stopped or topped up. */
+/* Pail, tub, table, refrigerator, freezer: the jar is in the keeper's hands, and can be stopped or topped up.
+ */
 bool place_at_home(enum place place);
 
 /* ---- facts ---- */
