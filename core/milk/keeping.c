@@ -21,7 +21,8 @@ static double square(double x)
 
 double keeping_rate_per_h(const struct keeping_strain *strain, double temp_c)
 {
-    double above = fmin(temp_c, KEEPING_CAP_C) - strain->tmin_c;
+    /* Not fmin(): a temperature that is not known must not become the cap. */
+    double above = (temp_c > KEEPING_CAP_C ? KEEPING_CAP_C : temp_c) - strain->tmin_c;
     return above <= 0 ? 0 : square(strain->b_per_rt_h_k * above);
 }
 
