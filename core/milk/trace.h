@@ -8,7 +8,7 @@
  * poured on afterwards. Jars of one batch carry one code and cannot be told apart, so where some of them left
  * the house before a top-up and some after, all of them are named: a recall errs on the side of too many.
  * A jar that is topped up by itself therefore belongs to the batch that topped it up: move it to PLACE_POURED
- * and pour it on.
+ * and pour it on. A jar that comes home again is taken as having been there all along.
  *
  * Forward (from a cow, milking, lot or batch to jars) and back (from jars to lots) are the same relation read
  * from its two ends. Two events in the same second are taken as either order, whichever reaches further. */
