@@ -63,6 +63,7 @@ static int keeping_history_from(const struct form *form, double store_c, struct 
             return fail_memory(f);
         **span = keeping_held(age->number / 3600, store_c);
         *count = 1;
+        working_given(w, "age_h", age->number / 3600, ORIGIN_GIVEN);
     }
     return 0;
 }
