@@ -97,11 +97,14 @@ static int reckon_keeping(const struct form *form, struct working *w, struct fai
         return -1;
     int result = keeping_forecast(span, count, &scale, store_c, &fc, w, f);
     if (result == 0) {
-        working_given(w, "storage_c", store_c, temp != NULL ? ORIGIN_GIVEN : ORIGIN_DEFAULT);
         if (form_get(form, "shelf_days") != NULL) {
             working_given(w, "shelf_days", form_number(form, "shelf_days", NAN), ORIGIN_GIVEN);
             working_given(w, "at_c", at_c, form_get(form, "at") != NULL ? ORIGIN_GIVEN : ORIGIN_DEFAULT);
         }
+        if (form_get(form, "history") != NULL)
+            (void)keeping_lost_days(span, count, store_c, w);
+        if (temp == NULL)
+            working_given(w, "storage_c", store_c, ORIGIN_DEFAULT);
         keeping_count_from(form, &fc, &scale, w);
     }
     free(span);
@@ -111,10 +114,10 @@ static int reckon_keeping(const struct form *form, struct working *w, struct fai
 /* ---- code ---- */
 
 static const struct field code_fields[] = {
-    {"code",    FIELD_NAME,     0,         0, NULL, "code",    "a batch code to read, as 260503-1AR"        },
-    {"on",      FIELD_DATE,     0,         0, NULL, "day",     "or the day of the milking, as 2026-05-03"   },
+    {"code", FIELD_NAME, 0, 0, NULL, "code", "a batch code to read, as 260503-1AR"},
+    {"on", FIELD_DATE, 0, 0, NULL, "day", "or the day of the milking, as 2026-05-03"},
     {"milking", FIELD_QUANTITY, DIM_COUNT, 0, NULL, "milking", "which milking of that day; 1 when not given"},
-    {"batch",   FIELD_NAME,     0,         0, NULL, "batch",   "letter of the batch; A when not given"      },
+    {"batch", FIELD_NAME, 0, 0, NULL, "batch", "letter of the batch; A when not given"},
 };
 
 static int reckon_code(const struct form *form, struct working *w, struct fail *f)
@@ -152,11 +155,11 @@ static int reckon_code(const struct form *form, struct working *w, struct fail *
 /* ---- share ---- */
 
 static const struct field share_fields[] = {
-    {"jars",   FIELD_QUANTITY, DIM_COUNT, FIELD_REQUIRED, NULL,              "jars",   "how many jars there are to share"       },
-    {"due",    FIELD_TEXT,     0,         FIELD_REQUIRED, NULL,              "due",    "what each person has due, as 4,2,2"     },
-    {"owed",   FIELD_TEXT,     0,         0,              NULL,              "owed",   "what each is owed from before, as 0,1,0"},
-    {"method", FIELD_CHOICE,   0,         0,              "proportion|owed", "method",
-     "all short alike (proportion), or those owed first"                                                                        },
+    {"jars", FIELD_QUANTITY, DIM_COUNT, FIELD_REQUIRED, NULL, "jars", "how many jars there are to share"},
+    {"due", FIELD_TEXT, 0, FIELD_REQUIRED, NULL, "due", "what each person has due, as 4,2,2"},
+    {"owed", FIELD_TEXT, 0, 0, NULL, "owed", "what each is owed from before, as 0,1,0"},
+    {"method", FIELD_CHOICE, 0, 0, "proportion|owed", "method",
+     "all short alike (proportion), or those owed first"},
 };
 
 /* Reads "4,2,2" into one number per person. Returns how many, or -1. */
@@ -286,13 +289,13 @@ static int reckon_taste(const struct form *form, struct working *w, struct fail 
 }
 
 const struct reckon_topic reckon_milk[] = {
-    {"keeping",                                      "days that milk has left, after all its temperatures", "temp=38F age=3d shelf_days=10 at=38F",
+    {"keeping", "days that milk has left, after all its temperatures", "temp=38F age=3d shelf_days=10 at=38F",
      keeping_fields, COUNT_OF(keeping_fields), reckon_keeping},
-    {"code",        "a batch code for the tape, or what one says", "on=2026-05-03 milking=1 batch=A", code_fields,
+    {"code", "a batch code for the tape, or what one says", "on=2026-05-03 milking=1 batch=A", code_fields,
      COUNT_OF(code_fields), reckon_code},
-    {"share",                      "whole jars of a short day, shared out", "jars=6 due=4,3,2 owed=0,1,0", share_fields,
+    {"share", "whole jars of a short day, shared out", "jars=6 due=4,3,2 owed=0,1,0", share_fields,
      COUNT_OF(share_fields), reckon_share},
-    {"taste",                                              "suspects when milk tastes wrong", "flavour=sour chill=3h fridge=47F", taste_fields,
+    {"taste", "suspects when milk tastes wrong", "flavour=sour chill=3h fridge=47F", taste_fields,
      COUNT_OF(taste_fields), reckon_taste},
     {0},
 };

@@ -19,17 +19,8 @@ static const char shapes[] = "0123456789CEFHJKMNPRWXY";
 static const struct twin {
     char letter, digit;
 } twins[] = {
-    {'D', '0'},
-    {'O', '0'},
-    {'Q', '0'},
-    {'I', '1'},
-    {'L', '1'},
-    {'Z', '2'},
-    {'A', '4'},
-    {'S', '5'},
-    {'G', '6'},
-    {'T', '7'},
-    {'B', '8'},
+    {'D', '0'}, {'O', '0'}, {'Q', '0'}, {'I', '1'}, {'L', '1'}, {'Z', '2'},
+    {'A', '4'}, {'S', '5'}, {'G', '6'}, {'T', '7'}, {'B', '8'},
 };
 
 static char twin_digit(char c)
@@ -68,7 +59,9 @@ static int checksum(const int shape[LENGTH], int places)
 
 char code_letter(int n)
 {
-    return n < 0 || n >= (int)sizeof code_letters - 1 ? '\0' : code_letters[n];
+    if (n < 0 || n >= (int)sizeof code_letters - 1)
+        return '\0';
+    return code_letters[n];
 }
 
 int code_format(const struct batch_code *code, char buf[CODE_TEXT_MAX], struct fail *f)

@@ -228,11 +228,10 @@ double keeping_lost_days(const struct keeping_span *span, size_t count, double s
     working_given(w, "storage_c", store_c, ORIGIN_GIVEN);
     working_given(w, "tmin_c", KEEPING_TMIN_C, ORIGIN_CONSTANT);
     working_given(w, "ref_c", KEEPING_REF_C, ORIGIN_CONSTANT);
-    working_given(w, "chill_h", hours, ORIGIN_GIVEN);
+    working_given(w, "history_h", hours, ORIGIN_GIVEN);
     working_given(w, "used_days", used, ORIGIN_COMPUTED);
-    working_step(
-        w, "%.2f h of chilling used %.3f days of life at 4 °C; at storage it goes at %.3f times that rate",
-        hours, used, rate);
+    working_step(w, "%.2f h used %.3f days of life at 4 °C; at storage it goes at %.3f times that rate",
+                 hours, used, rate);
     if (rate > 0)
         working_step(w, "lost = %.3f / %.3f - %.2f / 24 = %.3f days at storage", used, rate, hours, lost);
     else

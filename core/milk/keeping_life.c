@@ -18,8 +18,11 @@
 
 /* One batch in twenty is odd (a dirty jar, a door left open, a slip of the tongue) and may turn at any time
  * within a factor of e or so: without this, one bad jar would halve every date on the shelf. A judgement. */
-#define ODD_SHARE  0.05
-#define ODD_LOG_SD 1.0
+#define ODD_SHARE      0.05
+#define ODD_LOG_SD     1.0
+
+#define MILK_FREEZES_C (-0.525) /* Massachusetts 330 CMR 27.06: limit for added water */
+#define FITTED_TO_C    12.0
 
 /* Highest counts that milk isolates reached, as a power of ten (open data set of M. Pinto, 2023). */
 #define HIGHEST_PER_ML 5.0e8
@@ -230,6 +233,13 @@ static void forecast_working(const struct keeping_forecast *fc, double hours, do
     working_source(w, "square-root-model");
     working_source(w, "fu-1991");
     working_caution(w, keeping_caution);
+    if (store_c < MILK_FREEZES_C)
+        working_caution(w,
+                        "Milk freezes near 31 °F (-0.5 °C): the days are those of milk that stays liquid.");
+    if (store_c > FITTED_TO_C)
+        working_caution(
+            w, "The rate was fitted from 0 to 12 °C; in warmer milk other spoilers take over, and it turns "
+               "sooner than this.");
 }
 
 static double left_at(double life_days, double used_days, double rate)

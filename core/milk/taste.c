@@ -11,9 +11,9 @@
 #include "core/base/text.h"
 #include "core/milk/keeping.h"
 
-#define SUPPORT_FACTOR 3.0
+#define SUPPORT_FACTOR     3.0
 
-#define F(temp_f)      (((temp_f)-32) / 1.8)
+#define FAHRENHEIT(temp_f) (((temp_f)-32) / 1.8)
 
 enum evidence_kind {
     EVIDENCE_HIGH,   /* for it from `yes` up, against it from `no` down, silent between */
@@ -41,7 +41,7 @@ struct evidence {
 
 static const struct evidence evidences[] = {
     {"slow-chill",     TASTE_TO_40F_MIN,       EVIDENCE_HIGH, 120,   60,    DIM_DURATION,      60,    "it took ", " to come to 40 °F"},
-    {"warm-fridge",    TASTE_FRIDGE_MAX_C,     EVIDENCE_HIGH, F(45), F(40), DIM_TEMPERATURE,   1,     "the refrigerator reached ", ""},
+    {"warm-fridge",    TASTE_FRIDGE_MAX_C,     EVIDENCE_HIGH, FAHRENHEIT(45), FAHRENHEIT(40), DIM_TEMPERATURE, 1, "the refrigerator reached ", ""},
     {"old",            TASTE_LIFE_USED,        EVIDENCE_HIGH, 0.8,   0.4,   DIM_PERCENT,       100,   "", " of its life was used"},
     {"feed-change",    TASTE_FEED_CHANGE_DAYS, EVIDENCE_LOW,  3,     14,    DIM_DURATION,      86400, "feed was changed ", " before"},
     {"fed-before",     TASTE_FED_BEFORE_H,     EVIDENCE_LOW,  4,     8,     DIM_DURATION,      3600,  "strong feed was given ", " before"},
