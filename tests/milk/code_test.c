@@ -158,18 +158,18 @@ START_TEST(what_is_wrong_with_a_code_is_said)
     static const struct {
         const char *text, *line;
     } rows[] = {
-        {"",              "\"\" is not a batch code: those have nine characters, as 260503-1AR."       },
-        {"B",             "\"B\" is not a batch code: those have nine characters, as 260503-1AR."      },
+        {"", "\"\" is not a batch code: those have nine characters, as 260503-1AR."},
+        {"B", "\"B\" is not a batch code: those have nine characters, as 260503-1AR."},
         {"260503-1ARRRR",
-         "\"260503-1ARRRR\" is not a batch code: those have nine characters, as 260503-1AR."           },
-        {"26X503-1AR",    "Character 3 of a batch code is a digit, not \"X\"; look at the tape again." },
-        {"260503-13R",    "Character 8 of a batch code is a letter, not \"3\"; look at the tape again."},
-        {"260503-1A?",    "Character 9 of a batch code is a letter, not \"?\"; look at the tape again."},
-        {"26O2E0-1AR",    "Character 5 of a batch code is a digit, not \"E\"; look at the tape again." },
-        {"260230-1AR",    "\"260230-1AR\": there is no day 2026-02-30; look at the tape again."        },
-        {"260503-0AR",    "\"260503-0AR\": milkings are counted from 1; look at the tape again."       },
+         "\"260503-1ARRRR\" is not a batch code: those have nine characters, as 260503-1AR."},
+        {"26X503-1AR", "Character 3 of a batch code is a digit, not \"X\"; look at the tape again."},
+        {"260503-13R", "Character 8 of a batch code is a letter, not \"3\"; look at the tape again."},
+        {"260503-1A?", "Character 9 of a batch code is a letter, not \"?\"; look at the tape again."},
+        {"26O2E0-1AR", "Character 5 of a batch code is a digit, not \"E\"; look at the tape again."},
+        {"260230-1AR", "\"260230-1AR\": there is no day 2026-02-30; look at the tape again."},
+        {"260503-0AR", "\"260503-0AR\": milkings are counted from 1; look at the tape again."},
         {"260503-1AK",
-         "\"260503-1AK\" has a character misread: its check does not fit; look at the tape again."     },
+         "\"260503-1AK\" has a character misread: its check does not fit; look at the tape again."},
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         struct batch_code c = {.milking = 77};
@@ -185,12 +185,10 @@ END_TEST
 START_TEST(values_that_no_code_holds_are_refused)
 {
     char buf[CODE_TEXT_MAX];
-    struct batch_code bad[] = {
-        code_of("1999-12-31", 1, 'A'),  code_of("2100-01-01", 1, 'A'),
-        code_of("2026-05-03", 0, 'A'),  code_of("2026-05-03", 10, 'A'),
-        code_of("2026-05-03", 1, 'O'),  code_of("2026-05-03", 1, 'a'),
-        code_of("2026-05-03", 1, '\0'), {DATE_NONE, 1, 'A'}
-    };
+    struct batch_code bad[] = {code_of("1999-12-31", 1, 'A'),  code_of("2100-01-01", 1, 'A'),
+                               code_of("2026-05-03", 0, 'A'),  code_of("2026-05-03", 10, 'A'),
+                               code_of("2026-05-03", 1, 'O'),  code_of("2026-05-03", 1, 'a'),
+                               code_of("2026-05-03", 1, '\0'), {DATE_NONE, 1, 'A'}};
     for (size_t i = 0; i < sizeof bad / sizeof bad[0]; i++) {
         struct fail f = {0};
         ck_assert_msg(code_format(&bad[i], buf, &f) == -1 && f.text[0] != '\0', "row %zu", i);

@@ -22,12 +22,9 @@ START_TEST(two_hours_above_40_f_after_the_first_chill_are_too_many)
         double chill_hours, out_hours, out_f;
         enum discard_verdict verdict;
     } rows[] = {
-        {12,  0,     70,    DISCARD_NO_RULE},
-        {12,  1.999, 70,    DISCARD_NO_RULE},
-        {12,  2,     70,    DISCARD_AWAY   },
-        {12,  2,     40.01, DISCARD_AWAY   },
-        {12,  50,    40,    DISCARD_NO_RULE}, /* at 40 °F, not above */
-        {0.5, 3,     70,    DISCARD_NO_RULE}, /* never chilled yet: that clock has not started */
+        {12, 0, 70, DISCARD_NO_RULE},  {12, 1.999, 70, DISCARD_NO_RULE}, {12, 2, 70, DISCARD_AWAY},
+        {12, 2, 40.01, DISCARD_AWAY},  {12, 50, 40, DISCARD_NO_RULE}, /* at 40 °F, not above */
+        {0.5, 3, 70, DISCARD_NO_RULE}, /* never chilled yet: that clock has not started */
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         struct keeping_span h[] = {keeping_relaxing(rows[i].chill_hours, 35, 3, 0.9),
@@ -64,13 +61,13 @@ START_TEST(every_other_rule_by_itself)
         enum discard_rule rule;
         enum discard_verdict verdict;
     } rows[] = {
-        {{.held = true},                                         DISCARD_RULE_HELD,     DISCARD_AWAY},
-        {{.abnormal = true},                                     DISCARD_RULE_ABNORMAL, DISCARD_AWAY},
-        {{.soiled = true},                                       DISCARD_RULE_SOILED,   DISCARD_AWAY},
-        {{.doubt = true},                                        DISCARD_RULE_DOUBT,    DISCARD_WAIT},
-        {{.lab = DISCARD_LAB_OVER},                              DISCARD_RULE_LAB,      DISCARD_AWAY},
-        {{.lab = DISCARD_LAB_PENDING, .lab_must_be_good = true}, DISCARD_RULE_LAB,      DISCARD_WAIT},
-        {{.lab = DISCARD_LAB_NONE, .lab_must_be_good = true},    DISCARD_RULE_LAB,      DISCARD_WAIT},
+        {{.held = true}, DISCARD_RULE_HELD, DISCARD_AWAY},
+        {{.abnormal = true}, DISCARD_RULE_ABNORMAL, DISCARD_AWAY},
+        {{.soiled = true}, DISCARD_RULE_SOILED, DISCARD_AWAY},
+        {{.doubt = true}, DISCARD_RULE_DOUBT, DISCARD_WAIT},
+        {{.lab = DISCARD_LAB_OVER}, DISCARD_RULE_LAB, DISCARD_AWAY},
+        {{.lab = DISCARD_LAB_PENDING, .lab_must_be_good = true}, DISCARD_RULE_LAB, DISCARD_WAIT},
+        {{.lab = DISCARD_LAB_NONE, .lab_must_be_good = true}, DISCARD_RULE_LAB, DISCARD_WAIT},
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         struct discard_judgement j = judge(&rows[i].facts, NULL);
@@ -78,10 +75,7 @@ START_TEST(every_other_rule_by_itself)
                       "row %zu", i);
     }
     static const struct discard_facts fine[] = {
-        {.lab = DISCARD_LAB_PENDING},
-        {.lab = DISCARD_LAB_GOOD,    .lab_must_be_good = true},
-        {0                         }
-    };
+        {.lab = DISCARD_LAB_PENDING}, {.lab = DISCARD_LAB_GOOD, .lab_must_be_good = true}, {0}};
     for (size_t i = 0; i < sizeof fine / sizeof fine[0]; i++)
         ck_assert_int_eq((int)judge(&fine[i], NULL).reasons, 0);
 }
@@ -133,11 +127,9 @@ static struct date day(const char *iso)
 START_TEST(losses_add_up_by_month_and_cause)
 {
     const struct loss losses[] = {
-        {day("2026-05-31"), LOSS_HELD,    3000},
-        {day("2026-06-01"), LOSS_SPILLED, 1000},
-        {day("2025-05-02"), LOSS_OLD,     500 },
-        {day("2026-05-01"), LOSS_HELD,    2500},
-        {day("2026-05-14"), LOSS_TASTE,   900 },
+        {day("2026-05-31"), LOSS_HELD, 3000}, {day("2026-06-01"), LOSS_SPILLED, 1000},
+        {day("2025-05-02"), LOSS_OLD, 500},   {day("2026-05-01"), LOSS_HELD, 2500},
+        {day("2026-05-14"), LOSS_TASTE, 900},
     };
     struct loss_month m[3];
     size_t n;
@@ -197,14 +189,8 @@ END_TEST
 START_TEST(losses_that_cannot_be_are_refused)
 {
     struct loss bad[] = {
-        {DATE_NONE,         LOSS_HELD,   1 },
-        {day("2026-05-01"), LOSS_HELD,   -1},
-        {day("2026-05-01"), LOSS_CAUSES, 1 }
-    };
-    struct loss two[] = {
-        {day("2026-05-01"), LOSS_HELD, 1},
-        {day("2026-06-01"), LOSS_HELD, 1}
-    };
+        {DATE_NONE, LOSS_HELD, 1}, {day("2026-05-01"), LOSS_HELD, -1}, {day("2026-05-01"), LOSS_CAUSES, 1}};
+    struct loss two[] = {{day("2026-05-01"), LOSS_HELD, 1}, {day("2026-06-01"), LOSS_HELD, 1}};
     struct loss_month m[1];
     size_t n;
     struct fail f = {0};

@@ -5,9 +5,7 @@
 #define GAL L_PER_GAL
 
 static const struct jars_kinds kinds = {
-    {{"half-gallon", GAL / 2}, {"quart", GAL / 4}, {"pint", GAL / 8}, {"gallon", GAL}},
-    4
-};
+    {{"half-gallon", GAL / 2}, {"quart", GAL / 4}, {"pint", GAL / 8}, {"gallon", GAL}}, 4};
 
 /* 8.6 lb per gallon (trade figure, attributed to the US Department of Agriculture): 100 lb are 11.628 gal (a
  * published page prints 11.63); 8.6 lb/gal is 1.030507 kg/L; a quart is 2.15 lb. */
@@ -26,13 +24,13 @@ START_TEST(jars_are_read_as_people_write_them)
         const char *text;
         int n[4];
     } rows[] = {
-        {"3xhalf-gallon,2xquart",      {3, 2, 0, 0}  },
-        {"3 x Half Gallon , 2 quarts", {3, 2, 0, 0}  },
-        {"3×half-gallons,quart",      {3, 1, 0, 0}  },
-        {"quart,quart,2Xquart",        {0, 4, 0, 0}  },
-        {"12 pints",                   {0, 0, 12, 0} },
-        {"gallon",                     {0, 0, 0, 1}  },
-        {"999xpint",                   {0, 0, 999, 0}},
+        {"3xhalf-gallon,2xquart", {3, 2, 0, 0}},
+        {"3 x Half Gallon , 2 quarts", {3, 2, 0, 0}},
+        {"3×half-gallons,quart", {3, 1, 0, 0}},
+        {"quart,quart,2Xquart", {0, 4, 0, 0}},
+        {"12 pints", {0, 0, 12, 0}},
+        {"gallon", {0, 0, 0, 1}},
+        {"999xpint", {0, 0, 999, 0}},
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         int n[JARS_KINDS_MAX];
@@ -49,16 +47,16 @@ START_TEST(what_is_no_jar_is_refused_in_one_line)
     static const struct {
         const char *text, *line;
     } rows[] = {
-        {"",                    "No jars were given; write them as 3xhalf-gallon,2xquart."                           },
-        {"3",                   "\"3\" does not say what kind of jars; write them as 3xhalf-gallon,2xquart."         },
-        {"3xquart,,",           "\"3xquart,,\" does not say what kind of jars; write them as 3xhalf-gallon,2xquart." },
-        {"3xbucket",            "\"bucket\" is not a kind of jar here; there are half-gallon, quart, pint, gallon."  },
-        {"quartss",             "\"quartss\" is not a kind of jar here; there are half-gallon, quart, pint, gallon." },
-        {"0xquart",             "\"0xquart\": the number of jars is 1 to 999."                                       },
-        {"1000 pints",          "\"1000 pints\": the number of jars is 1 to 999."                                    },
-        {"99999999999999xpint", "\"99999999999999xpint\": the number of jars is 1 to 999."                           },
-        {"-2xquart",            "\"-2xquart\" is not a kind of jar here; there are half-gallon, quart, pint, gallon."},
-        {"999xpint,1xpint",     "\"999xpint,1xpint\": the number of jars is 1 to 999."                               },
+        {"", "No jars were given; write them as 3xhalf-gallon,2xquart."},
+        {"3", "\"3\" does not say what kind of jars; write them as 3xhalf-gallon,2xquart."},
+        {"3xquart,,", "\"3xquart,,\" does not say what kind of jars; write them as 3xhalf-gallon,2xquart."},
+        {"3xbucket", "\"bucket\" is not a kind of jar here; there are half-gallon, quart, pint, gallon."},
+        {"quartss", "\"quartss\" is not a kind of jar here; there are half-gallon, quart, pint, gallon."},
+        {"0xquart", "\"0xquart\": the number of jars is 1 to 999."},
+        {"1000 pints", "\"1000 pints\": the number of jars is 1 to 999."},
+        {"99999999999999xpint", "\"99999999999999xpint\": the number of jars is 1 to 999."},
+        {"-2xquart", "\"-2xquart\" is not a kind of jar here; there are half-gallon, quart, pint, gallon."},
+        {"999xpint,1xpint", "\"999xpint,1xpint\": the number of jars is 1 to 999."},
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         int n[JARS_KINDS_MAX] = {7};
@@ -102,20 +100,20 @@ START_TEST(jars_are_chosen_as_a_keeper_would)
         int part_kind;
         double part_gal, short_gal;
     } rows[] = {
-        {2,     {9, 9, 9, 9}, {4, 0, 0, 0}, -1, 0,    0  }, /* the favourite kind, though two gallons would do */
-        {2.25,  {9, 9, 9, 9}, {4, 1, 0, 0}, -1, 0,    0  }, /* no jar part-filled */
-        {2.375, {9, 9, 9, 9}, {4, 1, 1, 0}, -1, 0,    0  },
-        {2.4,   {9, 9, 9, 9}, {5, 0, 0, 0}, 0,  0.4,  0  }, /* one part-filled jar, not three small ones */
-        {2.05,  {9, 9, 9, 9}, {4, 0, 1, 0}, 2,  0.05, 0  }, /* the rest in the smallest that holds it */
-        {2.01,  {9, 9, 9, 9}, {4, 0, 0, 0}, -1, 0,    0  }, /* a weighing is no better than that */
-        {1.98,  {9, 9, 9, 9}, {4, 0, 0, 0}, -1, 0,    0  }, /* full enough */
-        {0.3,   {9, 9, 9, 9}, {1, 0, 0, 0}, 0,  0.3,  0  },
-        {0.1,   {9, 9, 9, 9}, {0, 0, 1, 0}, 2,  0.1,  0  },
-        {0,     {9, 9, 9, 9}, {0, 0, 0, 0}, -1, 0,    0  },
-        {3,     {4, 9, 0, 0}, {4, 4, 0, 0}, -1, 0,    0  }, /* favourites run out: the next kind */
-        {3.1,   {4, 9, 0, 0}, {4, 5, 0, 0}, 1,  0.1,  0  },
-        {3,     {4, 2, 0, 0}, {4, 2, 0, 0}, -1, 0,    0.5}, /* and then there are none */
-        {1,     {0, 0, 0, 0}, {0, 0, 0, 0}, -1, 0,    1  },
+        {2, {9, 9, 9, 9}, {4, 0, 0, 0}, -1, 0, 0},    /* the favourite kind, though two gallons would do */
+        {2.25, {9, 9, 9, 9}, {4, 1, 0, 0}, -1, 0, 0}, /* no jar part-filled */
+        {2.375, {9, 9, 9, 9}, {4, 1, 1, 0}, -1, 0, 0},
+        {2.4, {9, 9, 9, 9}, {5, 0, 0, 0}, 0, 0.4, 0},   /* one part-filled jar, not three small ones */
+        {2.05, {9, 9, 9, 9}, {4, 0, 1, 0}, 2, 0.05, 0}, /* the rest in the smallest that holds it */
+        {2.01, {9, 9, 9, 9}, {4, 0, 0, 0}, -1, 0, 0},   /* a weighing is no better than that */
+        {1.98, {9, 9, 9, 9}, {4, 0, 0, 0}, -1, 0, 0},   /* full enough */
+        {0.3, {9, 9, 9, 9}, {1, 0, 0, 0}, 0, 0.3, 0},
+        {0.1, {9, 9, 9, 9}, {0, 0, 1, 0}, 2, 0.1, 0},
+        {0, {9, 9, 9, 9}, {0, 0, 0, 0}, -1, 0, 0},
+        {3, {4, 9, 0, 0}, {4, 4, 0, 0}, -1, 0, 0}, /* favourites run out: the next kind */
+        {3.1, {4, 9, 0, 0}, {4, 5, 0, 0}, 1, 0.1, 0},
+        {3, {4, 2, 0, 0}, {4, 2, 0, 0}, -1, 0, 0.5}, /* and then there are none */
+        {1, {0, 0, 0, 0}, {0, 0, 0, 0}, -1, 0, 1},
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         struct jars_choice c;

@@ -16,10 +16,10 @@ START_TEST(the_square_root_model_gives_rate_and_doubling_time)
     static const struct {
         double temp_c, mu, doubling_h;
     } rows[] = {
-        {0,  0.057701, 12.01 },
-        {4,  0.131486, 5.2716},
-        {7,  0.206488, 3.357 },
-        {10, 0.298345, 2.323 },
+        {0, 0.057701, 12.01},
+        {4, 0.131486, 5.2716},
+        {7, 0.206488, 3.357},
+        {10, 0.298345, 2.323},
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         ck_near(keeping_rate_per_h(&keeping_fast, rows[i].temp_c), rows[i].mu, 1e-5);
@@ -37,9 +37,9 @@ START_TEST(listeria_in_milk_doubles_within_the_measured_bands)
     static const struct {
         double temp_c, low_h, high_h;
     } rows[] = {
-        {4,  29.73, 45.55},
-        {8,  8.67,  14.55},
-        {13, 4.45,  6.92 },
+        {4, 29.73, 45.55},
+        {8, 8.67, 14.55},
+        {13, 4.45, 6.92},
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         double h = keeping_doubling_h(&listeria, rows[i].temp_c);
@@ -88,8 +88,8 @@ START_TEST(growth_along_an_exponential_chill_is_the_closed_form)
     static const struct {
         double hours, ln;
     } rows[] = {
-        {2,  0.786736706735 },
-        {12, 2.138243388734 },
+        {2, 0.786736706735},
+        {12, 2.138243388734},
         {72, 10.027404331200},
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
@@ -268,8 +268,8 @@ START_TEST(readings_are_joined_by_straight_lines)
     static const struct keeping_sample r[] = {
         {0, 20},
         {1, 10},
-        {1, 6 },
-        {4, 3 },
+        {1, 6},
+        {4, 3},
     };
     struct keeping_span span[3];
     ck_assert_int_eq(keeping_from_samples(r, 4, span, NULL), 0);
@@ -296,10 +296,7 @@ START_TEST(histories_that_cannot_be_are_refused_in_one_line)
 {
     struct fail f = {0};
     struct keeping_span out[2];
-    struct keeping_sample back[] = {
-        {2, 4},
-        {1, 4}
-    };
+    struct keeping_sample back[] = {{2, 4}, {1, 4}};
     ck_assert_int_eq(keeping_from_samples(back, 1, out, &f), -1);
     ck_assert_str_eq(f.text, "A temperature history needs at least two readings.");
     ck_assert_int_eq(keeping_from_samples(back, 2, out, &f), -1);
@@ -394,9 +391,9 @@ START_TEST(the_classic_count_table_is_met_on_the_cautious_side)
         double temp_c;
         double table[4], off_log10[4];
     } rows[] = {
-        {&keeping_fast,    10, {12, 15, 41, 62},          {0.698, 1.379, 2.497, 4.390}  },
-        {&keeping_fast,    20, {17, 242, 61280, 3574990}, {1.662, 2.401, 3.783, 7.063}  },
-        {&keeping_average, 10, {12, 15, 41, 62},          {0.261, 0.504, 0.748, 1.475}  },
+        {&keeping_fast, 10, {12, 15, 41, 62}, {0.698, 1.379, 2.497, 4.390}},
+        {&keeping_fast, 20, {17, 242, 61280, 3574990}, {1.662, 2.401, 3.783, 7.063}},
+        {&keeping_average, 10, {12, 15, 41, 62}, {0.261, 0.504, 0.748, 1.475}},
         {&keeping_average, 20, {17, 242, 61280, 3574990}, {0.598, 0.272, -0.475, -0.033}},
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
@@ -419,18 +416,10 @@ START_TEST(published_shelf_lives_disagree_by_so_much)
     static const struct {
         double set_c, set_days, temp_c, days, longer_pct;
     } rows[] = {
-        {5.6, 12.1, 1.7, 17.5, 37.1 },
-        {5.6, 12.1, 10,  6.9,  -0.4 },
-        {5,   13,   11,  5,    20.8 },
-        {5,   28,   11,  6,    116.9},
-        {4,   36,   2,   43,   21.2 },
-        {4,   36,   9,   8,    122.6},
-        {4,   36,   14,  5,    111.8},
-        {4,   36,   16,  3,    196.2},
-        {4,   37,   2,   35,   53.0 },
-        {4,   37,   9,   7,    161.4},
-        {4,   37,   14,  3,    262.8},
-        {4,   37,   16,  2,    356.7},
+        {5.6, 12.1, 1.7, 17.5, 37.1}, {5.6, 12.1, 10, 6.9, -0.4}, {5, 13, 11, 5, 20.8},
+        {5, 28, 11, 6, 116.9},        {4, 36, 2, 43, 21.2},       {4, 36, 9, 8, 122.6},
+        {4, 36, 14, 5, 111.8},        {4, 36, 16, 3, 196.2},      {4, 37, 2, 35, 53.0},
+        {4, 37, 9, 7, 161.4},         {4, 37, 14, 3, 262.8},      {4, 37, 16, 2, 356.7},
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         struct keeping_scale scale;

@@ -15,19 +15,13 @@ START_TEST(days_to_ten_million_per_ml)
         const struct keeping_strain *strain;
         double start, temp_c, days, tolerance;
     } rows[] = {
-        {&keeping_fast,    100,  2, 5.280, 1e-3},
-        {&keeping_fast,    100,  1, 6.541, 1e-3},
-        {&keeping_fast,    100,  4, 3.648, 1e-3},
-        {&keeping_fast,    100,  7, 2.323, 1e-3},
-        {&keeping_average, 10,   1, 17.94, 6e-3},
-        {&keeping_average, 10,   2, 14.48, 6e-3},
-        {&keeping_average, 10,   3, 11.94, 6e-3},
-        {&keeping_average, 10,   4, 10.01, 6e-3},
-        {&keeping_average, 100,  1, 14.95, 6e-3},
-        {&keeping_average, 100,  2, 12.07, 6e-3},
-        {&keeping_average, 100,  3, 9.95,  6e-3},
-        {&keeping_average, 100,  4, 8.34,  6e-3},
-        {&keeping_average, 1000, 4, 6.67,  6e-3},
+        {&keeping_fast, 100, 2, 5.280, 1e-3},    {&keeping_fast, 100, 1, 6.541, 1e-3},
+        {&keeping_fast, 100, 4, 3.648, 1e-3},    {&keeping_fast, 100, 7, 2.323, 1e-3},
+        {&keeping_average, 10, 1, 17.94, 6e-3},  {&keeping_average, 10, 2, 14.48, 6e-3},
+        {&keeping_average, 10, 3, 11.94, 6e-3},  {&keeping_average, 10, 4, 10.01, 6e-3},
+        {&keeping_average, 100, 1, 14.95, 6e-3}, {&keeping_average, 100, 2, 12.07, 6e-3},
+        {&keeping_average, 100, 3, 9.95, 6e-3},  {&keeping_average, 100, 4, 8.34, 6e-3},
+        {&keeping_average, 1000, 4, 6.67, 6e-3},
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
         ck_within(keeping_days_to_spoil(rows[i].strain, rows[i].start, rows[i].temp_c), rows[i].days,
@@ -103,13 +97,7 @@ START_TEST(scales_and_temperatures_that_cannot_be_are_refused)
     struct fail f = {0};
     static const struct {
         double days, at_c;
-    } bad[] = {
-        {0,   4  },
-        {-1,  4  },
-        {NAN, 4  },
-        {10,  -18},
-        {10,  NAN}
-    };
+    } bad[] = {{0, 4}, {-1, 4}, {NAN, 4}, {10, -18}, {10, NAN}};
     for (size_t i = 0; i < sizeof bad / sizeof bad[0]; i++)
         ck_assert_int_eq(keeping_scale_given(bad[i].days, bad[i].at_c, &scale, &f), -1);
     ck_assert_int_eq(keeping_scale_counted(0.5, &scale, &f), -1);
@@ -282,14 +270,8 @@ END_TEST
 
 START_TEST(tastings_that_cannot_be_are_refused)
 {
-    static const struct keeping_tasting bad[] = {
-        {-1,       5       },
-        {5,        4       },
-        {NAN,      4       },
-        {4,        NAN     },
-        {INFINITY, INFINITY},
-        {0,        0       }
-    };
+    static const struct keeping_tasting bad[] = {{-1, 5}, {5, 4}, {NAN, 4}, {4, NAN}, {INFINITY, INFINITY},
+                                                 {0, 0}};
     struct keeping_scale s = {.life_days = 7};
     struct fail f = {0};
     for (size_t i = 0; i < sizeof bad / sizeof bad[0]; i++)
@@ -318,20 +300,20 @@ START_TEST(use_by_is_the_earlier_of_rule_and_model)
         const char *use_by;
         enum keeping_binds binds;
     } rows[] = {
-        {"2026-05-03T06:30", "2026-05-03T08:00", 7,  20,  "2026-05-10", KEEPING_BY_RULE },
-        {"2026-05-03T06:30", "2026-05-03T08:00", 7,  5,   "2026-05-07",
-         KEEPING_BY_MODEL                                                               }, /* until 8 May 08:00 */
-        {"2026-05-03T06:30", "2026-05-03T08:00", 7,  7.5, "2026-05-09",
-         KEEPING_BY_MODEL                                                               }, /* until 10 May 20:00 */
-        {"2026-05-03T06:30", "2026-05-03T08:00", 7,  8.5, "2026-05-10",
-         KEEPING_BY_RULE                                                                }, /* the same day: the rule */
-        {"2026-05-03T06:30", "2026-05-03T08:00", -1, 5,   "2026-05-07", KEEPING_BY_MODEL},
-        {"2026-05-03T06:30", "2026-05-03T08:00", 7,  NAN, "2026-05-10", KEEPING_BY_RULE },
-        {"2026-05-03T06:30", "2026-05-12T08:00", 7,  0,   "2026-05-10", KEEPING_BY_RULE }, /* past by both */
-        {"2026-03-07T23:50", "2026-03-07T23:55", 1,  9,   "2026-03-08",
-         KEEPING_BY_RULE                                                                }, /* clocks go forward that night */
-        {"2026-02-27T06:00", "2026-02-27T07:00", 3,  50,  "2026-03-02", KEEPING_BY_RULE },
-        {"2026-05-03T06:30", "2026-05-03T08:00", 0,  20,  "2026-05-03", KEEPING_BY_RULE },
+        {"2026-05-03T06:30", "2026-05-03T08:00", 7, 20, "2026-05-10", KEEPING_BY_RULE},
+        {"2026-05-03T06:30", "2026-05-03T08:00", 7, 5, "2026-05-07",
+         KEEPING_BY_MODEL}, /* until 8 May 08:00 */
+        {"2026-05-03T06:30", "2026-05-03T08:00", 7, 7.5, "2026-05-09",
+         KEEPING_BY_MODEL}, /* until 10 May 20:00 */
+        {"2026-05-03T06:30", "2026-05-03T08:00", 7, 8.5, "2026-05-10",
+         KEEPING_BY_RULE}, /* the same day: the rule */
+        {"2026-05-03T06:30", "2026-05-03T08:00", -1, 5, "2026-05-07", KEEPING_BY_MODEL},
+        {"2026-05-03T06:30", "2026-05-03T08:00", 7, NAN, "2026-05-10", KEEPING_BY_RULE},
+        {"2026-05-03T06:30", "2026-05-12T08:00", 7, 0, "2026-05-10", KEEPING_BY_RULE}, /* past by both */
+        {"2026-03-07T23:50", "2026-03-07T23:55", 1, 9, "2026-03-08",
+         KEEPING_BY_RULE}, /* clocks go forward that night */
+        {"2026-02-27T06:00", "2026-02-27T07:00", 3, 50, "2026-03-02", KEEPING_BY_RULE},
+        {"2026-05-03T06:30", "2026-05-03T08:00", 0, 20, "2026-05-03", KEEPING_BY_RULE},
     };
     char iso[CIVIL_TEXT_MAX];
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {

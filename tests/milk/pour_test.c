@@ -189,13 +189,7 @@ START_TEST(pours_that_cannot_be_change_nothing)
     for (int i = 0; i < POUR_PARTS_MAX; i++)
         ck_assert_int_eq(pour_add(&full, i, 10, NULL), 0);
     ck_assert_int_eq(pour_add(&full, 999, 10, &f), -1);
-    ck_assert_int_eq(pour_join(&full,
-                               &(struct pour_mix){
-                                   {{5, 10}, {999, 10}},
-                                   2
-    },
-                               &f),
-                     -1);
+    ck_assert_int_eq(pour_join(&full, &(struct pour_mix){{{5, 10}, {999, 10}}, 2}, &f), -1);
     ck_assert_int_eq(pour_lot_g(&full, 5), 10); /* nothing of it was poured */
 }
 END_TEST

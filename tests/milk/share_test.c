@@ -15,11 +15,7 @@ static struct share_split split(int jars, enum share_method method, const struct
 /* By hand: 6 jars for 4, 3, 2 due: exact parts 2.67, 2.00, 1.33. */
 START_TEST(a_short_day_is_short_for_all_alike)
 {
-    static const struct share_person p[] = {
-        {4, 0},
-        {3, 0},
-        {2, 0}
-    };
+    static const struct share_person p[] = {{4, 0}, {3, 0}, {2, 0}};
     struct share_part part[3];
     char say[200];
     struct share_split s = split(6, SHARE_IN_PROPORTION, p, 3, part, say);
@@ -33,10 +29,7 @@ END_TEST
 
 START_TEST(a_tie_goes_to_whoever_is_owed_more)
 {
-    static const struct share_person p[] = {
-        {2, 0},
-        {2, 3}
-    };
+    static const struct share_person p[] = {{2, 0}, {2, 3}};
     struct share_part part[2];
     char say[200];
     (void)split(3, SHARE_IN_PROPORTION, p, 2, part, say);
@@ -46,12 +39,7 @@ END_TEST
 
 START_TEST(those_owed_from_before_can_come_first)
 {
-    static const struct share_person p[] = {
-        {3, 0},
-        {2, 1},
-        {2, 4},
-        {3, 0}
-    };
+    static const struct share_person p[] = {{3, 0}, {2, 1}, {2, 4}, {3, 0}};
     struct share_part part[4];
     char say[200];
     struct share_split s = split(7, SHARE_OWED_FIRST, p, 4, part, say);
@@ -69,11 +57,7 @@ END_TEST
 
 START_TEST(what_is_over_pays_back_what_is_owed)
 {
-    static const struct share_person p[] = {
-        {3, 0},
-        {2, 1},
-        {2, 2}
-    };
+    static const struct share_person p[] = {{3, 0}, {2, 1}, {2, 2}};
     struct share_part part[3];
     char say[200];
     struct share_split s = split(12, SHARE_IN_PROPORTION, p, 3, part, say);
@@ -89,10 +73,7 @@ END_TEST
 
 START_TEST(days_without_jars_or_people_are_days_too)
 {
-    static const struct share_person p[] = {
-        {3, 0},
-        {0, 0}
-    };
+    static const struct share_person p[] = {{3, 0}, {0, 0}};
     struct share_part part[2];
     char say[200];
     struct share_split s = split(0, SHARE_IN_PROPORTION, p, 2, part, say);
@@ -138,10 +119,7 @@ END_TEST
 
 START_TEST(numbers_that_cannot_be_are_refused)
 {
-    struct share_person p[] = {
-        {2,  0},
-        {-1, 0}
-    };
+    struct share_person p[] = {{2, 0}, {-1, 0}};
     struct share_part part[2];
     struct share_split out = {.given = 7};
     struct fail f = {0};
@@ -158,10 +136,7 @@ END_TEST
 
 START_TEST(the_working_names_the_method)
 {
-    static const struct share_person p[] = {
-        {2, 0},
-        {1, 0}
-    };
+    static const struct share_person p[] = {{2, 0}, {1, 0}};
     struct share_part part[2];
     struct share_split out;
     struct working w;

@@ -31,17 +31,9 @@ END_TEST
 START_TEST(people_call_flavours_by_many_words)
 {
     static const char *const words[][2] = {
-        {"sour",     "sour"     },
-        {"Malty",    "sour"     },
-        {"cowy",     "barny"    },
-        {"onion",    "feed"     },
-        {"soapy",    "rancid"   },
-        {"BITTER",   "rancid"   },
-        {"metallic", "cardboard"},
-        {"bleach",   "chemical" },
-        {"putrid",   "fruity"   },
-        {"one jar",  "one jar"  },
-        {"off",      "unsure"   },
+        {"sour", "sour"},     {"Malty", "sour"},      {"cowy", "barny"},         {"onion", "feed"},
+        {"soapy", "rancid"},  {"BITTER", "rancid"},   {"metallic", "cardboard"}, {"bleach", "chemical"},
+        {"putrid", "fruity"}, {"one jar", "one jar"}, {"off", "unsure"},
     };
     char flavour[TASTE_NAME_MAX];
     for (size_t i = 0; i < sizeof words / sizeof words[0]; i++) {
@@ -135,27 +127,27 @@ START_TEST(each_kind_of_evidence_speaks_both_ways)
         enum taste_fact fact;
         double supports, against;
     } rows[] = {
-        {"sour",      "slow chill",                          TASTE_TO_40F_MIN,       120, 60 },
-        {"sour",      "age",                                 TASTE_LIFE_USED,        0.9, 0.3},
-        {"feed",      "strong feed just before milking",     TASTE_FED_BEFORE_H,     1,   12 },
-        {"feed",      "new feed or pasture",                 TASTE_FEED_CHANGE_DAYS, 0,   20 },
-        {"salty",     "mastitis",                            TASTE_MASTITIS_SIGNS,   1,   0  },
-        {"salty",     "late lactation",                      TASTE_DAYS_IN_MILK,     280, 90 },
-        {"barny",     "ketosis (a note of acetone)",         TASTE_DAYS_IN_MILK,     10,  200},
-        {"barny",     "dirty udder",                         TASTE_DISC_DIRTY,       1,   0  },
-        {"rancid",    "foaming or an air leak",              TASTE_AIR_LEAK,         1,   0  },
-        {"rancid",    "half-warm milk stirred or topped up", TASTE_TOPPED_UP,        1,   0  },
-        {"rancid",    "time of year",                        TASTE_MONTH,            8,   10 },
-        {"rancid",    "time of year",                        TASTE_MONTH,            7,   6  },
-        {"cardboard", "poor pasture",                        TASTE_MONTH,            12,  6  },
-        {"cardboard", "poor pasture",                        TASTE_MONTH,            3,   11 },
-        {"cardboard", "light",                               TASTE_LIGHT,            1,   0  },
-        {"cardboard", "copper or iron",                      TASTE_METAL,            1,   0  },
-        {"chemical",  "sanitiser too strong",                TASTE_MIX_PPM,          250, 100},
-        {"chemical",  "chlorine or acid not drained",        TASTE_NOT_DRAINED,      1,   0  },
-        {"chemical",  "dip or treatment",                    TASTE_TREATED_DAYS,     2,   60 },
-        {"fruity",    "film in that person's jar",           TASTE_ONE_JAR,          1,   0  },
-        {"fruity",    "warm refrigerator",                   TASTE_FRIDGE_MAX_C,     9,   3  },
+        {"sour", "slow chill", TASTE_TO_40F_MIN, 120, 60},
+        {"sour", "age", TASTE_LIFE_USED, 0.9, 0.3},
+        {"feed", "strong feed just before milking", TASTE_FED_BEFORE_H, 1, 12},
+        {"feed", "new feed or pasture", TASTE_FEED_CHANGE_DAYS, 0, 20},
+        {"salty", "mastitis", TASTE_MASTITIS_SIGNS, 1, 0},
+        {"salty", "late lactation", TASTE_DAYS_IN_MILK, 280, 90},
+        {"barny", "ketosis (a note of acetone)", TASTE_DAYS_IN_MILK, 10, 200},
+        {"barny", "dirty udder", TASTE_DISC_DIRTY, 1, 0},
+        {"rancid", "foaming or an air leak", TASTE_AIR_LEAK, 1, 0},
+        {"rancid", "half-warm milk stirred or topped up", TASTE_TOPPED_UP, 1, 0},
+        {"rancid", "time of year", TASTE_MONTH, 8, 10},
+        {"rancid", "time of year", TASTE_MONTH, 7, 6},
+        {"cardboard", "poor pasture", TASTE_MONTH, 12, 6},
+        {"cardboard", "poor pasture", TASTE_MONTH, 3, 11},
+        {"cardboard", "light", TASTE_LIGHT, 1, 0},
+        {"cardboard", "copper or iron", TASTE_METAL, 1, 0},
+        {"chemical", "sanitiser too strong", TASTE_MIX_PPM, 250, 100},
+        {"chemical", "chlorine or acid not drained", TASTE_NOT_DRAINED, 1, 0},
+        {"chemical", "dip or treatment", TASTE_TREATED_DAYS, 2, 60},
+        {"fruity", "film in that person's jar", TASTE_ONE_JAR, 1, 0},
+        {"fruity", "warm refrigerator", TASTE_FRIDGE_MAX_C, 9, 3},
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
         for (int way = 0; way < 2; way++) {

@@ -40,17 +40,17 @@ START_TEST(keeping_answers_under_its_fixed_names)
         const char *line;
         double left, total, count;
     } rows[] = {
-        {"keeping history=@stays.csv shelf_days=10 at=4C",             4.796928318,   10,            -1        },
-        {"keeping history=@times.csv shelf_days=10 at=4C",             4.796928318,   10,            -1        },
-        {"keeping history=@stays.csv shelf_days=10 at=4C temp=2C",     6.942685116,   14.4732,       -1        },
-        {"keeping history=@either.csv rows=stays shelf_days=10 at=4C", NAN,           10,            -1        },
-        {"keeping temp=2C start=100",                                  5.280,         5.280,         100       },
-        {"keeping temp=2C start=100/mL age=126.7275h",                 0,             5.280,         1e7       },
-        {"keeping temp=4C shelf_days=10 at=4C age=5d start=100",       5,             10,            31622.7766},
-        {"keeping temp=7C shelf_days=10 at=4C",                        10 / 1.570421, 10 / 1.570421, -1        },
-        {"keeping temp=4C",                                            8.338,         8.338,         -1        },
-        {"keeping temp=0F",                                            -1,            -1,            -1        },
-        {"keeping temp=4C start=20000000",                             0,             0,             2e7       },
+        {"keeping history=@stays.csv shelf_days=10 at=4C", 4.796928318, 10, -1},
+        {"keeping history=@times.csv shelf_days=10 at=4C", 4.796928318, 10, -1},
+        {"keeping history=@stays.csv shelf_days=10 at=4C temp=2C", 6.942685116, 14.4732, -1},
+        {"keeping history=@either.csv rows=stays shelf_days=10 at=4C", NAN, 10, -1},
+        {"keeping temp=2C start=100", 5.280, 5.280, 100},
+        {"keeping temp=2C start=100/mL age=126.7275h", 0, 5.280, 1e7},
+        {"keeping temp=4C shelf_days=10 at=4C age=5d start=100", 5, 10, 31622.7766},
+        {"keeping temp=7C shelf_days=10 at=4C", 10 / 1.570421, 10 / 1.570421, -1},
+        {"keeping temp=4C", 8.338, 8.338, -1},
+        {"keeping temp=0F", -1, -1, -1},
+        {"keeping temp=4C start=20000000", 0, 0, 2e7},
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         struct working w;
@@ -66,7 +66,7 @@ START_TEST(keeping_answers_under_its_fixed_names)
                 ck_assert_msg(fabs(got - expected[k]) <= 2e-4 * expected[k] + 1e-4,
                               "%s: %s is %.9g, expected %.9g", rows[i].line, names[k], got, expected[k]);
         }
-        ck_assert_str_eq(w.caution[w.caution_count - 1], keeping_caution);
+        ck_assert_str_eq(w.caution[0], keeping_caution);
     }
 }
 END_TEST
@@ -96,6 +96,21 @@ START_TEST(keeping_can_be_recomputed_from_what_is_given)
 }
 END_TEST
 
+/* By hand: 5.203071682 days used in 128 h; at 4 °C those hours are 5.333 days, so colder than 4 °C on the
+ * whole. */
+START_TEST(keeping_says_what_a_history_cost_and_where_the_curve_ends)
+{
+    struct working w;
+    ck_assert_int_eq(reckon("keeping history=@stays.csv shelf_days=10 at=4C", &w, NULL), 0);
+    ck_near(result(&w, "lost_days"), 5.203071682 - 128.0 / 24, 1e-7);
+    ck_assert_int_eq((int)w.caution_count, 1);
+    ck_assert_int_eq(reckon("keeping temp=30F", &w, NULL), 0);
+    ck_assert(strstr(w.caution[1], "freezes near 31 °F") != NULL);
+    ck_assert_int_eq(reckon("keeping temp=60F", &w, NULL), 0);
+    ck_assert(strstr(w.caution[1], "fitted from 0 to 12 °C") != NULL);
+}
+END_TEST
+
 START_TEST(slips_get_one_line)
 {
     static const struct {
@@ -103,24 +118,24 @@ START_TEST(slips_get_one_line)
         enum fail_code code;
         const char *says;
     } rows[] = {
-        {"keeping",                                    FAIL_INPUT,   "temp= is missing: where it is kept, as 38F; or give history=."},
-        {"keeping temp=38F at=4C",                     FAIL_INPUT,   "at= goes with shelf_days="                                    },
-        {"keeping temp=38F shelf_days=0",              FAIL_INPUT,   "more than 0"                                                  },
-        {"keeping temp=38F shelf_days=10 start=1e8",   FAIL_REFUSED, "has turned already"                                           },
-        {"keeping temp=38F start=0",                   FAIL_INPUT,   "1 per mL or more"                                             },
-        {"keeping temp=38F history=@stays.csv age=2d", FAIL_INPUT,   "not both"                                                     },
-        {"keeping history=@either.csv",                FAIL_INPUT,   "begins at hour 2, so its hours may be times or stays"         },
-        {"keeping history=@back.csv",                  FAIL_INPUT,   "Reading 3 is at an earlier time"                              },
-        {"keeping history=@cells.csv",                 FAIL_INPUT,   "Row 2 of the history needs two cells"                         },
-        {"keeping history=@empty.csv",                 FAIL_INPUT,   "The history has no rows"                                      },
-        {"keeping history=@none.csv",                  FAIL_STORE,   "none.csv"                                                     },
-        {"code",                                       FAIL_INPUT,   "on= is missing"                                               },
-        {"code on=2026-05-03 batch=AB",                FAIL_INPUT,   "A batch letter is one of"                                     },
-        {"code on=2026-05-03 milking=12",              FAIL_INPUT,   "milkings 1 to 9"                                              },
-        {"code code=260503-1AK",                       FAIL_INPUT,   "check does not fit"                                           },
-        {"share jars=3 due=1,x",                       FAIL_INPUT,   "\"x\""                                                        },
-        {"share jars=3 due=1,2 owed=1",                FAIL_INPUT,   "owed: 1 people, but due= has 2."                              },
-        {"taste flavour=lovely",                       FAIL_INPUT,   "not a flavour in the table"                                   },
+        {"keeping", FAIL_INPUT, "temp= is missing: where it is kept, as 38F; or give history=."},
+        {"keeping temp=38F at=4C", FAIL_INPUT, "at= goes with shelf_days="},
+        {"keeping temp=38F shelf_days=0", FAIL_INPUT, "more than 0"},
+        {"keeping temp=38F shelf_days=10 start=1e8", FAIL_REFUSED, "has turned already"},
+        {"keeping temp=38F start=0", FAIL_INPUT, "1 per mL or more"},
+        {"keeping temp=38F history=@stays.csv age=2d", FAIL_INPUT, "not both"},
+        {"keeping history=@either.csv", FAIL_INPUT, "begins at hour 2, so its hours may be times or stays"},
+        {"keeping history=@back.csv", FAIL_INPUT, "Reading 3 is at an earlier time"},
+        {"keeping history=@cells.csv", FAIL_INPUT, "Row 2 of the history needs two cells"},
+        {"keeping history=@empty.csv", FAIL_INPUT, "The history has no rows"},
+        {"keeping history=@none.csv", FAIL_STORE, "none.csv"},
+        {"code", FAIL_INPUT, "on= is missing"},
+        {"code on=2026-05-03 batch=AB", FAIL_INPUT, "A batch letter is one of"},
+        {"code on=2026-05-03 milking=12", FAIL_INPUT, "milkings 1 to 9"},
+        {"code code=260503-1AK", FAIL_INPUT, "check does not fit"},
+        {"share jars=3 due=1,x", FAIL_INPUT, "\"x\""},
+        {"share jars=3 due=1,2 owed=1", FAIL_INPUT, "owed: 1 people, but due= has 2."},
+        {"taste flavour=lovely", FAIL_INPUT, "not a flavour in the table"},
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         struct working w;
@@ -176,6 +191,7 @@ Suite *topics_suite(void)
     TCase *t = tcase_create("topics");
     tcase_add_test(t, keeping_answers_under_its_fixed_names);
     tcase_add_test(t, keeping_can_be_recomputed_from_what_is_given);
+    tcase_add_test(t, keeping_says_what_a_history_cost_and_where_the_curve_ends);
     tcase_add_test(t, slips_get_one_line);
     tcase_add_test(t, the_other_topics_answer);
     tcase_add_test(t, the_example_of_every_topic_works_and_cites_what_is_there);

@@ -16,7 +16,7 @@ static const struct trace_lot lots[] = {
     {102, 1, 11, {2000}},
 };
 static const struct trace_batch batches[] = {
-    {1, {1100}, PLACE_TUB,  4},
+    {1, {1100}, PLACE_TUB, 4},
     {2, {2100}, PLACE_PAIL, 2},
 };
 static const struct trace_source sources[] = {
@@ -28,13 +28,10 @@ static const struct trace_transfer transfers[] = {
     {1, 2, {2500}},
 };
 static const struct trace_move moves[] = {
-    {1, {1200}, PLACE_TUB,    PLACE_FRIDGE, 0, 0,   4},
-    {1, {1300}, PLACE_FRIDGE, PLACE_GIVEN,  0, ADA, 1},
-    {1, {2500}, PLACE_FRIDGE, PLACE_POURED, 0, 0,   1},
-    {1, {2600}, PLACE_FRIDGE, PLACE_DRUNK,  0, 0,   1},
-    {2, {2150}, PLACE_PAIL,   PLACE_TUB,    0, 0,   2},
-    {2, {2200}, PLACE_TUB,    PLACE_GIVEN,  0, BO,  1},
-    {2, {2300}, PLACE_TUB,    PLACE_FRIDGE, 0, 0,   1},
+    {1, {1200}, PLACE_TUB, PLACE_FRIDGE, 0, 0, 4},    {1, {1300}, PLACE_FRIDGE, PLACE_GIVEN, 0, ADA, 1},
+    {1, {2500}, PLACE_FRIDGE, PLACE_POURED, 0, 0, 1}, {1, {2600}, PLACE_FRIDGE, PLACE_DRUNK, 0, 0, 1},
+    {2, {2150}, PLACE_PAIL, PLACE_TUB, 0, 0, 2},      {2, {2200}, PLACE_TUB, PLACE_GIVEN, 0, BO, 1},
+    {2, {2300}, PLACE_TUB, PLACE_FRIDGE, 0, 0, 1},
 };
 static const struct trace_facts two_mornings = {lots, 3, batches, 2, sources, 3, transfers, 1, moves, 7};
 
@@ -100,13 +97,10 @@ START_TEST(a_late_hold_finds_the_jars_of_its_span)
         int64_t since, until;
         int jars;
     } rows[] = {
-        {INT64_MIN, INT64_MIN, 6},
-        {1500,      INT64_MIN, 2},
-        {2000,      2000,      2},
-        {2001,      INT64_MIN, 0},
-        {INT64_MIN, 1000,      5}, /* batch 1, and the jar of batch 2 that it topped up
-  */
-        {INT64_MIN, 999,       0},
+        {INT64_MIN, INT64_MIN, 6}, {1500, INT64_MIN, 2}, {2000, 2000, 2},
+        {2001, INT64_MIN, 0},      {INT64_MIN, 1000, 5}, /* batch 1, and the jar of batch 2 that it topped up
+                                                          */
+        {INT64_MIN, 999, 0},
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         struct trace_query q = {TRACE_COW, 1, {rows[i].since}, {rows[i].until}};
@@ -128,12 +122,9 @@ START_TEST(from_a_jar_back_to_the_cows)
         struct trace_jars jars;
         size_t n, lot[3];
     } rows[] = {
-        {{0, PLACES, 0},        2, {0, 1}   },
-        {{0, PLACE_GIVEN, ADA}, 2, {0, 1}   },
-        {{1, PLACE_FRIDGE, 0},  3, {0, 1, 2}},
-        {{1, PLACE_GIVEN, BO},  1, {2}      },
-        {{1, PLACES, 0},        3, {0, 1, 2}},
-        {{1, PLACE_GIVEN, ADA}, 0, {0}      }, /* she has none of it */
+        {{0, PLACES, 0}, 2, {0, 1}},          {{0, PLACE_GIVEN, ADA}, 2, {0, 1}},
+        {{1, PLACE_FRIDGE, 0}, 3, {0, 1, 2}}, {{1, PLACE_GIVEN, BO}, 1, {2}},
+        {{1, PLACES, 0}, 3, {0, 1, 2}},       {{1, PLACE_GIVEN, ADA}, 0, {0}}, /* she has none of it */
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         struct instant work[2];
@@ -156,10 +147,10 @@ END_TEST
 START_TEST(jars_that_cannot_be_told_apart_are_all_named)
 {
     static const struct trace_move some[] = {
-        {1, {1200}, PLACE_TUB,   PLACE_GIVEN, 0,  BO, 1},
-        {1, {1300}, PLACE_TUB,   PLACE_GIVEN, 0,  CY, 1},
-        {1, {2600}, PLACE_TUB,   PLACE_GIVEN, 0,  BO, 1},
-        {1, {2700}, PLACE_GIVEN, PLACE_LOST,  BO, 0,  1},
+        {1, {1200}, PLACE_TUB, PLACE_GIVEN, 0, BO, 1},
+        {1, {1300}, PLACE_TUB, PLACE_GIVEN, 0, CY, 1},
+        {1, {2600}, PLACE_TUB, PLACE_GIVEN, 0, BO, 1},
+        {1, {2700}, PLACE_GIVEN, PLACE_LOST, BO, 0, 1},
     };
     static const struct trace_source late[] = {
         {1, 100, {1100}},
@@ -213,73 +204,42 @@ END_TEST
 
 START_TEST(facts_that_cannot_be_are_refused)
 {
-    static const struct trace_lot lot[] = {
-        {1, 1, 1, {100}},
-        {2, 1, 1, {200}}
-    };
-    static const struct trace_lot twice[] = {
-        {2, 1, 1, {100}},
-        {2, 1, 1, {200}}
-    };
-    static const struct trace_batch batch[] = {
-        {1, {100}, PLACE_TUB, 2},
-        {2, {100}, PLACE_TUB, 2}
-    };
-    static const struct trace_batch fewer[] = {
-        {1, {100}, PLACE_TUB, -1}
-    };
-    static const struct trace_source early[] = {
-        {1, 2, {150}}
-    };
-    static const struct trace_source nowhere[] = {
-        {3, 1, {150}}
-    };
-    static const struct trace_transfer self[] = {
-        {1, 1, {150}}
-    };
-    static const struct trace_transfer gone[] = {
-        {1, 3, {150}}
-    };
-    static const struct trace_move many[] = {
-        {1, {150}, PLACE_TUB, PLACE_FRIDGE, 0, 0, 3}
-    };
-    static const struct trace_move stays[] = {
-        {1, {150}, PLACE_TUB, PLACE_TUB, 0, 0, 1}
-    };
-    static const struct trace_move nobody[] = {
-        {1, {150}, PLACE_TUB, PLACE_GIVEN, 0, 0, 1}
-    };
-    static const struct trace_move early_move[] = {
-        {1, {50}, PLACE_TUB, PLACE_FRIDGE, 0, 0, 1}
-    };
-    static const struct trace_move order[] = {
-        {1, {160}, PLACE_TUB, PLACE_FRIDGE, 0, 0, 1},
-        {1, {150}, PLACE_TUB, PLACE_FRIDGE, 0, 0, 1}
-    };
-    static const struct trace_move strange[] = {
-        {7, {160}, PLACE_TUB, PLACE_FRIDGE, 0, 0, 1}
-    };
+    static const struct trace_lot lot[] = {{1, 1, 1, {100}}, {2, 1, 1, {200}}};
+    static const struct trace_lot twice[] = {{2, 1, 1, {100}}, {2, 1, 1, {200}}};
+    static const struct trace_batch batch[] = {{1, {100}, PLACE_TUB, 2}, {2, {100}, PLACE_TUB, 2}};
+    static const struct trace_batch fewer[] = {{1, {100}, PLACE_TUB, -1}};
+    static const struct trace_source early[] = {{1, 2, {150}}};
+    static const struct trace_source nowhere[] = {{3, 1, {150}}};
+    static const struct trace_transfer self[] = {{1, 1, {150}}};
+    static const struct trace_transfer gone[] = {{1, 3, {150}}};
+    static const struct trace_move many[] = {{1, {150}, PLACE_TUB, PLACE_FRIDGE, 0, 0, 3}};
+    static const struct trace_move stays[] = {{1, {150}, PLACE_TUB, PLACE_TUB, 0, 0, 1}};
+    static const struct trace_move nobody[] = {{1, {150}, PLACE_TUB, PLACE_GIVEN, 0, 0, 1}};
+    static const struct trace_move early_move[] = {{1, {50}, PLACE_TUB, PLACE_FRIDGE, 0, 0, 1}};
+    static const struct trace_move order[] = {{1, {160}, PLACE_TUB, PLACE_FRIDGE, 0, 0, 1},
+                                              {1, {150}, PLACE_TUB, PLACE_FRIDGE, 0, 0, 1}};
+    static const struct trace_move strange[] = {{7, {160}, PLACE_TUB, PLACE_FRIDGE, 0, 0, 1}};
     static const struct {
         struct trace_facts facts;
         const char *line;
     } rows[] = {
-        {{twice, 2, batch, 2, NULL, 0, NULL, 0, NULL, 0},     "Milk 2 is out of order or there twice."            },
-        {{lot, 2, fewer, 1, NULL, 0, NULL, 0, NULL, 0},       "Batch 1 cannot have fewer than no jars."           },
+        {{twice, 2, batch, 2, NULL, 0, NULL, 0, NULL, 0}, "Milk 2 is out of order or there twice."},
+        {{lot, 2, fewer, 1, NULL, 0, NULL, 0, NULL, 0}, "Batch 1 cannot have fewer than no jars."},
         {{lot, 2, batch, 2, early, 1, NULL, 0, NULL, 0},
-         "Milk 2 is poured into batch 1 before it was milked."                                                    },
+         "Milk 2 is poured into batch 1 before it was milked."},
         {{lot, 2, batch, 2, nowhere, 1, NULL, 0, NULL, 0},
-         "Milk 1 is poured into batch 3, but one of them is not there."                                           },
-        {{lot, 2, batch, 2, NULL, 0, self, 1, NULL, 0},       "Batch 1 cannot be poured into itself."             },
+         "Milk 1 is poured into batch 3, but one of them is not there."},
+        {{lot, 2, batch, 2, NULL, 0, self, 1, NULL, 0}, "Batch 1 cannot be poured into itself."},
         {{lot, 2, batch, 2, NULL, 0, gone, 1, NULL, 0},
-         "Batch 1 is poured into batch 3, but one of them is not there."                                          },
-        {{lot, 2, batch, 2, NULL, 0, NULL, 0, many, 1},       "Batch 1: 3 jars cannot leave \"tub\"; there are 2."},
-        {{lot, 2, batch, 2, NULL, 0, NULL, 0, stays, 1},      "Batch 1: a move that moves nothing."               },
+         "Batch 1 is poured into batch 3, but one of them is not there."},
+        {{lot, 2, batch, 2, NULL, 0, NULL, 0, many, 1}, "Batch 1: 3 jars cannot leave \"tub\"; there are 2."},
+        {{lot, 2, batch, 2, NULL, 0, NULL, 0, stays, 1}, "Batch 1: a move that moves nothing."},
         {{lot, 2, batch, 2, NULL, 0, NULL, 0, nobody, 1},
-         "Batch 1: jars are given to a person, and to nothing else."                                              },
+         "Batch 1: jars are given to a person, and to nothing else."},
         {{lot, 2, batch, 2, NULL, 0, NULL, 0, early_move, 1},
-         "Batch 1: jars are moved before they were filled."                                                       },
-        {{lot, 2, batch, 2, NULL, 0, NULL, 0, order, 2},      "Batch 1: its moves are out of order."              },
-        {{lot, 2, batch, 2, NULL, 0, NULL, 0, strange, 1},    "Jars are moved of batch 7, which is not there."    },
+         "Batch 1: jars are moved before they were filled."},
+        {{lot, 2, batch, 2, NULL, 0, NULL, 0, order, 2}, "Batch 1: its moves are out of order."},
+        {{lot, 2, batch, 2, NULL, 0, NULL, 0, strange, 1}, "Jars are moved of batch 7, which is not there."},
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         struct fail f = {0};
@@ -352,9 +312,8 @@ static void world_morning(struct world *w, struct stream *s)
         w->batch[w->batches] = (struct trace_batch){id, {w->now}, PLACE_TUB, 1 + stream_below(s, JARS)};
         for (size_t i = first; i < w->lots; i++)
             if (stream_below(s, 3) > 0)
-                w->event[w->events++] = (struct event){
-                    .kind = POUR_IN, .source = {id, w->lot[i].id, {w->now}}
-                };
+                w->event[w->events++] =
+                    (struct event){.kind = POUR_IN, .source = {id, w->lot[i].id, {w->now}}};
     }
 }
 
@@ -389,14 +348,14 @@ static void world_move(struct world *w, struct stream *s, bool returns)
     if ((to == from->place && person == from->person) ||
         (!returns && place_at_home(to) && !place_at_home(from->place)))
         return;
-    w->event[w->events++] = (struct event){
-        .kind = MOVE,
-        .move = {w->batch[batch].id,
-                 {w->now},
-                 from->place,
-                 to, from->person,
-                 person, 1 + stream_below(s, from->count)}
-    };
+    w->event[w->events++] = (struct event){.kind = MOVE,
+                                           .move = {w->batch[batch].id,
+                                                    {w->now},
+                                                    from->place,
+                                                    to,
+                                                    from->person,
+                                                    person,
+                                                    1 + stream_below(s, from->count)}};
 }
 
 static void world_pour(struct world *w, struct stream *s)
@@ -406,13 +365,10 @@ static void world_pour(struct world *w, struct stream *s)
         return;
     if (stream_below(s, 3) == 0) {
         int64_t lot = w->lot[stream_below(s, (int)w->lots)].id;
-        w->event[w->events++] = (struct event){
-            .kind = POUR_IN, .source = {w->batch[to].id, lot, {w->now}}
-        };
+        w->event[w->events++] = (struct event){.kind = POUR_IN, .source = {w->batch[to].id, lot, {w->now}}};
     } else if (from != to && any_at_home(w, from))
-        w->event[w->events++] = (struct event){
-            .kind = POUR_ON, .transfer = {w->batch[from].id, w->batch[to].id, {w->now}}
-        };
+        w->event[w->events++] =
+            (struct event){.kind = POUR_ON, .transfer = {w->batch[from].id, w->batch[to].id, {w->now}}};
 }
 
 /* A few days. With `ties`, several things can happen in one second. */
