@@ -57,36 +57,6 @@ static int checksum(const int shape[LENGTH], int places)
     return sum % PRIME;
 }
 
-char code_letter(int n)
-{
-    if (n < 0 || n >= (int)sizeof code_letters - 1)
-        return '\0';
-    return code_letters[n];
-}
-
-int code_format(const struct batch_code *code, char buf[CODE_TEXT_MAX], struct fail *f)
-{
-    struct civil c;
-    int shape[LENGTH];
-    if (!date_known(code->on))
-        return fail_input(f, "A batch code needs the day of the milking.");
-    date_to_civil(code->on, &c);
-    if (c.year < 2000 || c.year > 2099)
-        return fail_input(f, "Batch codes hold the years 2000 to 2099, not %d.", c.year);
-    if (code->milking < 1 || code->milking > CODE_MILKINGS_MAX)
-        return fail_input(f, "A day has milkings 1 to %d in a batch code, not %d.", CODE_MILKINGS_MAX,
-                          code->milking);
-    if (code->letter == '\0' || strchr(code_letters, code->letter) == NULL)
-        return fail_input(f, "A batch letter is one of %s.", code_letters);
-    (void)snprintf(buf, CODE_TEXT_MAX, "%02d%02d%02d-%d%c", c.year % 100, c.month, c.day, code->milking,
-                   code->letter);
-    for (int i = 0, k = 0; i < CHECK_PLACE; k++)
-        if (buf[k] != '-')
-            shape[i++] = shape_of(buf[k]);
-    int check = (PRIME - checksum(shape, CHECK_PLACE)) % PRIME;
-    return text_append(buf, CODE_TEXT_MAX, "%c", shapes[check]) ? 0 : -1;
-}
-
 enum { READ_MAX = LENGTH + 2 };
 
 /* The characters that count, as shapes (-1 for strangers): at most READ_MAX of them. Returns how many. */
@@ -101,6 +71,35 @@ static int read_shapes(const char *text, int shape[READ_MAX], char seen[READ_MAX
         n++;
     }
     return n;
+}
+
+char code_letter(int n)
+{
+    if (n < 0 || n >= (int)sizeof code_letters - 1)
+        return '\0';
+    return code_letters[n];
+}
+
+int code_format(const struct batch_code *code, char buf[CODE_TEXT_MAX], struct fail *f)
+{
+    struct civil c;
+    int shape[READ_MAX];
+    char seen[READ_MAX];
+    if (!date_known(code->on))
+        return fail_input(f, "A batch code needs the day of the milking.");
+    date_to_civil(code->on, &c);
+    if (c.year < 2000 || c.year > 2099)
+        return fail_input(f, "Batch codes hold the years 2000 to 2099, not %d.", c.year);
+    if (code->milking < 1 || code->milking > CODE_MILKINGS_MAX)
+        return fail_input(f, "A day has milkings 1 to %d in a batch code, not %d.", CODE_MILKINGS_MAX,
+                          code->milking);
+    if (code->letter == '\0' || strchr(code_letters, code->letter) == NULL)
+        return fail_input(f, "A batch letter is one of %s.", code_letters);
+    (void)snprintf(buf, CODE_TEXT_MAX, "%02d%02d%02d-%d%c", c.year % 100, c.month, c.day, code->milking,
+                   code->letter);
+    read_shapes(buf, shape, seen);
+    int check = (PRIME - checksum(shape, CHECK_PLACE)) % PRIME;
+    return text_append(buf, CODE_TEXT_MAX, "%c", shapes[check]) ? 0 : -1;
 }
 
 /* Every character can stand in its place, or a line that names the one that cannot. */
