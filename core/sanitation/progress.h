@@ -92,6 +92,7 @@ struct progress_row {
     int32_t left_s;             /* RUNNING: contact time still to go; 0 = long enough */
     int32_t short_s;            /* DONE: contact time that was missing; 0 = long enough */
     struct instant opens_at;    /* WAITING: when the clock alone will open it, else INSTANT_NONE */
+    struct instant floor_at;    /* RUNNING, hot: when its water is too cold, if that is forecast */
     struct instant due_at;      /* RUNNING, OPEN, WAITING: late after this; INSTANT_NONE = no such time */
     int32_t late_s;             /* how late; 0 = not */
     bool too_short;             /* RUNNING, hot: the water will be too cold before the contact time is over */

@@ -1,17 +1,20 @@
 /* The routine as a whole: finding steps, the cautions of a card, and the rules that every routine keeps. Its
- * text form is in routine_text.c. */
-#include "core/sanitation/routine.h"
-
+ * text form is in routine_read.c and routine_write.c. */
 #include <ctype.h>
 #include <stdarg.h>
 #include <stdio.h>
 #include <string.h>
 
 #include "core/base/text.h"
+#include "core/sanitation/routine_inside.h"
 
 static const char *const phase_words[PHASE_COUNT] = {
     [PHASE_READY] = "ready", [PHASE_FEED] = "feed", [PHASE_MILK] = "milk",    [PHASE_STRAIN] = "strain",
     [PHASE_CHILL] = "chill", [PHASE_WASH] = "wash", [PHASE_FLOORS] = "floors"};
+
+const char *const every_words[EVERY_COUNT] = {"session", "week", "month"};
+const char *const gate_words[GATE_COUNT] = {"after", "sanitised", "dry", "jars-up"};
+const char *const makes_words[MAKES_COUNT] = {"nothing", "sanitised", "drained", "dry", "jars-up"};
 
 const char *phase_word(enum routine_phase phase)
 {
