@@ -47,9 +47,13 @@ static void next_quantity(const char **p, char *text, size_t size)
 {
     char unit[16];
     next_word(p, text, size);
-    if (text[0] != '\0' && text[strspn(text, "0123456789.")] == '\0') {
-        next_word(p, unit, sizeof unit);
+    if (text[0] == '\0' || text[strspn(text, "0123456789.")] != '\0')
+        return;
+    const char *after = *p;
+    next_word(&after, unit, sizeof unit);
+    if (unit[0] != '\0' && !isdigit((unsigned char)unit[0])) {
         (void)text_append(text, size, "%s", unit);
+        *p = after;
     }
 }
 
