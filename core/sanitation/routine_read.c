@@ -92,15 +92,6 @@ static int read_seconds(const struct reader *rd, const char *text, int32_t *out,
     return 0;
 }
 
-/* The words of an enum, in its order; the value of `word`, or -1. */
-static int find_word(const char *const *words, int count, const char *word)
-{
-    for (int i = 0; i < count; i++)
-        if (text_same(words[i], word))
-            return i;
-    return -1;
-}
-
 static int read_name(struct reader *rd, const char *value, struct fail *f)
 {
     if (rd->routine.name[0] != '\0')
@@ -194,7 +185,7 @@ static int read_turn(struct reader *rd, const char *value, struct fail *f)
 
 static int read_every(struct reader *rd, const char *value, struct fail *f)
 {
-    int i = find_word(every_words, EVERY_COUNT, value);
+    int i = text_find(every_words, EVERY_COUNT, value);
     if (i < 0)
         return line_fail(rd, f, "\"%.40s\" is not one of session, week, month.", value);
     rd->step->every = (enum step_every)i;
@@ -266,7 +257,7 @@ static int read_gate(struct reader *rd, const char *value, struct fail *f)
     if (s->gate_count == STEP_GATES_MAX)
         return line_fail(rd, f, "at most %d gates.", STEP_GATES_MAX);
     next_word(&value, kind, sizeof kind);
-    int i = find_word(gate_words, GATE_COUNT, kind);
+    int i = text_find(gate_words, GATE_COUNT, kind);
     if (i < 0)
         return line_fail(rd, f, "\"%.40s\" is not a gate; the gates are after, sanitised, dry, jars-up.",
                          kind);
@@ -279,7 +270,7 @@ static int read_gate(struct reader *rd, const char *value, struct fail *f)
 
 static int read_makes(struct reader *rd, const char *value, struct fail *f)
 {
-    int i = find_word(makes_words, MAKES_COUNT, value);
+    int i = text_find(makes_words, MAKES_COUNT, value);
     if (i <= 0)
         return line_fail(rd, f, "\"%.40s\" is not one of sanitised, drained, dry, jars-up.", value);
     rd->step->makes = (enum step_makes)i;
