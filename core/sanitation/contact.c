@@ -166,7 +166,9 @@ static void show_answer(const char *set, const struct contact_reading *r, const 
     working_given(w, "strength_ppm", r->ppm, ORIGIN_MEASURED);
     working_given(w, "water_c", r->temp_c, ORIGIN_MEASURED);
     working_given(w, "ph", r->ph, ORIGIN_MEASURED);
-    working_result_text(w, "contact", contact_verdict_text(a->verdict));
+    if (!isnan(r->time_s))
+        working_given(w, "time_s", r->time_s, ORIGIN_MEASURED);
+    working_result_text(w, "verdict", contact_verdict_text(a->verdict));
     working_result(w, "contact_s", a->time_s);
     if (a->why[0] != '\0')
         working_why(w, "%s", a->why);

@@ -96,8 +96,15 @@ static void show_dose(const struct solution *s, struct working *w)
     working_result(w, "dose_tsp", s->dose_tsp);
     working_result(w, "ppm_check", s->ppm);
     working_result_text(w, "spoons", spoon_text(s->spoon_tsp, spoons, sizeof spoons));
-    working_result(w, "spoons_ppm", s->spoon_ppm);
+    working_result(w, "by_spoons_ppm", s->spoon_ppm);
     working_source(w, "units");
+}
+
+static void show_volume(double volume_l, enum volume_kind kind, struct working *w)
+{
+    working_given(w, "volume_l", volume_l, ORIGIN_GIVEN);
+    working_given_text(w, "counted", kind == VOLUME_WATER ? "water, without the dose" : "final",
+                       ORIGIN_GIVEN);
 }
 
 static void show_bleach(const struct bleach *bleach, struct working *w)
@@ -105,7 +112,7 @@ static void show_bleach(const struct bleach *bleach, struct working *w)
     static const char *const basis[] = {"simple: percent x 10000 mg/L", "true: weight % / 1.05 x density",
                                         "trade: g per 100 mL"};
     working_given(w, "strength_pct", bleach->strength_pct, ORIGIN_GIVEN);
-    working_given_text(w, "basis", basis[bleach->basis], ORIGIN_DEFAULT);
+    working_given_text(w, "basis", basis[bleach->basis], ORIGIN_GIVEN);
     if (bleach->basis == BLEACH_TRUE)
         working_given(w, "density_kg_per_l", bleach->density_kg_per_l, ORIGIN_GIVEN);
     working_step(w, "available chlorine in the bottle: %.0f mg/L", bleach_mg_per_l(bleach));
@@ -154,7 +161,7 @@ int solution_dose(const struct solution_ask *ask, struct solution *out, struct w
     take_spoons(out, CHLORINE_CEILING_PPM);
     show_bleach(&ask->bleach, w);
     working_given(w, "target_ppm", ask->target_ppm, ORIGIN_GIVEN);
-    working_given(w, "volume_l", ask->volume_l, ORIGIN_GIVEN);
+    show_volume(ask->volume_l, ask->volume_kind, w);
     working_given(w, "ceiling_ppm", CHLORINE_CEILING_PPM, ORIGIN_CONSTANT);
     working_step(w, "dose = volume x target / %s = %.4g L x %.4g / %.0f = %.2f mL",
                  water ? "(bottle - target)" : "bottle", ask->volume_l, ask->target_ppm,
@@ -177,7 +184,7 @@ int solution_judge(const struct bleach *bleach, double dose_ml, double volume_l,
     *ppm = solution_ppm(bleach, dose_ml, volume_l, kind);
     show_bleach(bleach, w);
     working_given(w, "dose_ml", dose_ml, ORIGIN_GIVEN);
-    working_given(w, "volume_l", volume_l, ORIGIN_GIVEN);
+    show_volume(volume_l, kind, w);
     working_given(w, "ceiling_ppm", CHLORINE_CEILING_PPM, ORIGIN_CONSTANT);
     working_step(w, "strength = dose x bottle / %s", kind == VOLUME_WATER ? "(water + dose)" : "volume");
     working_result(w, "ppm_check", *ppm);

@@ -1,6 +1,7 @@
 #include "core/sanitation/washwater.h"
 
 #include <math.h>
+#include <stdio.h>
 
 #include "core/sanitation/caution.h"
 
@@ -67,26 +68,34 @@ double wash_temp_c(double start_c, double room_c, double k_per_min, double time_
 static int check_readings(const struct wash_ask *ask, struct fail *f)
 {
     char now[QUANTITY_TEXT_MAX], before[QUANTITY_TEXT_MAX];
-    struct wash_reading last = {0, ask->start_c};
-    if (!(ask->start_c > ask->room_c))
-        return fail_refused(f, "start: %s is not warmer than the room (%s), so its cooling tells nothing.",
-                            shown(ask->start_c, now), shown(ask->room_c, before));
+    if (ask->reading_count == 1)
+        return fail_input(f, "read: one reading tells nothing; a second is needed some minutes later.");
     for (size_t i = 0; i < ask->reading_count; i++) {
         const struct wash_reading *r = &ask->reading[i];
-        if (!(r->time_min > last.time_min))
+        if (i > 0 && !(r->time_min > r[-1].time_min))
             return fail_input(f, "read: give the readings in order, each later than the one before, as "
                                  "5:150F,10:141F.");
-        if (!(r->temp_c < last.temp_c))
+        if (i > 0 && !(r->temp_c < r[-1].temp_c))
             return fail_refused(f,
                                 "read: %s after %s: water in a sink does not grow warmer, so one of them is "
                                 "wrong; read again.",
-                                shown(r->temp_c, now), shown(last.temp_c, before));
+                                shown(r->temp_c, now), shown(r[-1].temp_c, before));
         if (!(r->temp_c > ask->room_c))
             return fail_refused(f, "read: %s is not warmer than the room (%s); one of them is wrong.",
                                 shown(r->temp_c, now), shown(ask->room_c, before));
-        last = *r;
     }
     return 0;
+}
+
+static void show_readings(const struct wash_ask *ask, struct working *w)
+{
+    char name[48];
+    for (size_t i = 0; i < ask->reading_count; i++) {
+        (void)snprintf(name, sizeof name, "reading_%zu_min", i + 1);
+        working_given(w, name, ask->reading[i].time_min, ORIGIN_MEASURED);
+        (void)snprintf(name, sizeof name, "reading_%zu_c", i + 1);
+        working_given(w, name, ask->reading[i].temp_c, ORIGIN_MEASURED);
+    }
 }
 
 static int find_rate(const struct wash_ask *ask, double *k_per_min, struct working *w, struct fail *f)
@@ -102,26 +111,27 @@ static int find_rate(const struct wash_ask *ask, double *k_per_min, struct worki
     }
     if (check_readings(ask, f) != 0)
         return -1;
-    for (size_t i = 0; i < ask->reading_count; i++) {
-        double t = ask->reading[i].time_min;
-        ty += t * log((ask->start_c - ask->room_c) / (ask->reading[i].temp_c - ask->room_c));
+    const struct wash_reading *first = &ask->reading[0];
+    for (size_t i = 1; i < ask->reading_count; i++) {
+        double t = ask->reading[i].time_min - first->time_min;
+        ty += t * log((first->temp_c - ask->room_c) / (ask->reading[i].temp_c - ask->room_c));
         tt += t * t;
-        working_step(w, "read %.4g °C after %.4g min", ask->reading[i].temp_c, t);
     }
     *k_per_min = ty / tt;
-    working_step(w,
-                 ask->reading_count == 1 ? "k = ln((start - room) / (read - room)) / time = %.6f /min"
-                                         : "k by least squares of the logarithms = %.6f /min",
+    show_readings(ask, w);
+    working_step(w, "k = %s = %.6f /min",
+                 ask->reading_count == 2 ? "ln((first - room) / (second - room)) / time"
+                                         : "least squares of the logarithms",
                  *k_per_min);
     return 0;
 }
 
-static double find_time(const struct wash_ask *ask, double k_per_min, struct working *w)
+static double find_time(const struct wash_ask *ask, const struct wash *wash, struct working *w)
 {
     char lowest[QUANTITY_TEXT_MAX];
-    if (isnan(ask->start_c))
+    if (isnan(wash->start_c))
         return NAN;
-    if (ask->start_c <= ask->floor_c) {
+    if (wash->start_c <= ask->floor_c + 1e-9) { /* 120 °F from two hands differs by a hair */
         working_step(w, "the water is at or under %s already", shown(ask->floor_c, lowest));
         return 0;
     }
@@ -130,9 +140,17 @@ static double find_time(const struct wash_ask *ask, double k_per_min, struct wor
                     shown(ask->floor_c, lowest));
         return NAN;
     }
-    double time_min = log((ask->start_c - ask->room_c) / (ask->floor_c - ask->room_c)) / k_per_min;
+    double time_min = log((wash->start_c - ask->room_c) / (ask->floor_c - ask->room_c)) / wash->k_per_min;
     working_step(w, "time = ln((start - room) / (floor - room)) / k = %.2f min", time_min);
     return time_min;
+}
+
+/* Before the gear takes its share, the water must be that much hotter. */
+static double before_steel_c(const struct wash_ask *ask, double after_c)
+{
+    if (!(ask->steel_kg > 0))
+        return after_c;
+    return after_c + ask->steel_kg * steel_heat / (ask->water_l * water_heat) * (after_c - ask->steel_c);
 }
 
 static void find_start(const struct wash_ask *ask, struct wash *out, struct working *w)
@@ -142,10 +160,12 @@ static void find_start(const struct wash_ask *ask, struct wash *out, struct work
     out->heater_enough = true;
     if (isnan(ask->last_min))
         return;
-    double start_c = ask->room_c + (ask->floor_c - ask->room_c) * exp(out->k_per_min * ask->last_min);
-    if (ask->room_c >= ask->floor_c)
-        start_c = ask->floor_c;
-    working_step(w, "start needed = room + (floor - room) e^(k time) = %s", shown(start_c, needed));
+    double start_c = ask->floor_c;
+    if (ask->room_c < ask->floor_c)
+        start_c = ask->room_c + (ask->floor_c - ask->room_c) * exp(out->k_per_min * ask->last_min);
+    start_c = before_steel_c(ask, start_c);
+    working_step(w, "start needed = room + (floor - room) e^(k time)%s = %s",
+                 ask->steel_kg > 0 ? ", and what the gear takes," : "", shown(start_c, needed));
     if (!isnan(ask->heater_c) && ask->heater_c < start_c) {
         out->heater_enough = false;
         working_why(w, "A heater at %s cannot do it: a wash of %.4g min that ends at %s must start at %s.",
@@ -161,14 +181,36 @@ static void find_start(const struct wash_ask *ask, struct wash *out, struct work
         out->start_needed_c = start_c;
 }
 
+/* The water once the gear lies in it. */
+static double start_with_steel(const struct wash_ask *ask, struct working *w)
+{
+    if (!(ask->steel_kg > 0) || isnan(ask->start_c))
+        return ask->start_c;
+    double start_c = water_with_steel_c(ask->water_l, ask->start_c, ask->steel_kg, ask->steel_c);
+    working_given(w, "water_l", ask->water_l, ORIGIN_GIVEN);
+    working_given(w, "gear_kg", ask->steel_kg, ORIGIN_GIVEN);
+    working_given(w, "gear_c", ask->steel_c, ORIGIN_GIVEN);
+    working_step(w, "cold gear takes %.1f °F", (ask->start_c - start_c) * 1.8);
+    working_source(w, "heat-balance");
+    return start_c;
+}
+
+static int check_wash(const struct wash_ask *ask, struct fail *f)
+{
+    if (ask->last_min < 0)
+        return fail_input(f, "last: a wash lasts some minutes, as 10min.");
+    if (ask->steel_kg > 0 && !(ask->water_l > 0))
+        return fail_input(f, "volume: how much water does the gear go into? Write volume=3gal.");
+    return 0;
+}
+
 int wash_reckon(const struct wash_ask *ask, struct wash *out, struct working *w, struct fail *f)
 {
     double k_per_min;
-    if (!(ask->last_min >= 0) && !isnan(ask->last_min))
-        return fail_input(f, "last: a wash lasts some minutes, as 10min.");
-    if (find_rate(ask, &k_per_min, w, f) != 0)
+    if (check_wash(ask, f) != 0 || find_rate(ask, &k_per_min, w, f) != 0)
         return -1;
-    working_given(w, "start_c", ask->start_c, ORIGIN_MEASURED);
+    if (!isnan(ask->start_c))
+        working_given(w, "start_c", ask->start_c, ORIGIN_MEASURED);
     working_given(w, "room_c", ask->room_c, ORIGIN_MEASURED);
     working_given(w, "floor_c", ask->floor_c, ORIGIN_GIVEN);
     if (!isnan(ask->last_min))
@@ -176,7 +218,8 @@ int wash_reckon(const struct wash_ask *ask, struct wash *out, struct working *w,
     if (!isnan(ask->heater_c))
         working_given(w, "heater_c", ask->heater_c, ORIGIN_GIVEN);
     out->k_per_min = k_per_min;
-    out->time_min = find_time(ask, k_per_min, w);
+    out->start_c = start_with_steel(ask, w);
+    out->time_min = find_time(ask, out, w);
     find_start(ask, out, w);
     working_result(w, "k_per_min", k_per_min);
     working_result(w, "time_min", out->time_min);

@@ -29,31 +29,33 @@ double mix_temp_c(double first_l, double first_c, double second_l, double second
 double water_with_steel_c(double water_l, double water_c, double steel_kg, double steel_c);
 
 struct wash_reading {
-    double time_min; /* after the start */
+    double time_min;
     double temp_c;
 };
 
 struct wash_ask {
-    double start_c; /* NaN: not asked for the time, only for the start needed */
+    double start_c; /* of the water as it is poured; NaN: not asked for the time, only for the start needed */
     double room_c, floor_c;
     double k_per_min; /* if there are no readings */
     enum origin k_origin;
-    const struct wash_reading *reading; /* in order of time */
-    size_t reading_count;
-    double last_min; /* how long the wash lasts; NaN: not asked */
-    double heater_c; /* the hottest water there is; NaN: not known */
+    const struct wash_reading *reading; /* of this sink, this wash or an earlier one, in order of time */
+    size_t reading_count;               /* 0, or at least 2 */
+    double last_min;                    /* how long the wash lasts; NaN: not asked */
+    double heater_c;                    /* the hottest water there is; NaN: not known */
+    double water_l, steel_kg, steel_c;  /* cold gear that goes in; steel_kg 0: none */
 };
 
 struct wash {
     double k_per_min;
-    double time_min;       /* until it falls to the floor; 0: it is there already; NaN: never */
-    double start_needed_c; /* to end the wash at the floor; NaN: not asked, or hotter than boiling */
+    double start_c;        /* once the gear is in */
+    double time_min;       /* until it falls to the floor; 0: it is there already; NaN: never, or not asked */
+    double start_needed_c; /* poured so hot, it ends the wash at the floor; NaN: not asked, or over boiling */
     bool heater_enough;    /* the heater reaches it; true while nobody knows */
 };
 
-/* Works out *out. The rate from one reading is exact, from more it is least squares of the logarithms through
- * the start. Refuses readings that rise, that stand at or under the room, or out of order; and a rate that is
- * not above 0. */
+/* Works out *out. The rate from two readings is exact, from more it is least squares of the logarithms
+ * through the first. Refuses readings that rise, that stand at or under the room, or out of order; and a rate
+ * that is not above 0. */
 int wash_reckon(const struct wash_ask *ask, struct wash *out, struct working *w, struct fail *f);
 
 /* Temperature after a time. */

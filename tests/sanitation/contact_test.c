@@ -137,7 +137,7 @@ START_TEST(the_working_names_the_set_and_its_sources)
     ck_assert_str_eq(w.given[0].name, "rules");
     ck_assert_str_eq(w.given[0].text, "food-code");
     ck_assert_str_eq(w.source[0], "food-code-4-501-114");
-    ck_assert_str_eq(working_find(&w, "contact", -1)->text, "not allowed");
+    ck_assert_str_eq(working_find(&w, "verdict", -1)->text, "not allowed");
     ck_assert_int_eq(working_find(&w, "contact_s", -1)->kind, FIGURE_NONE);
     ck_assert(w.why[0] != '\0');
 }

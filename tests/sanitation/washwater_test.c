@@ -64,10 +64,13 @@ START_TEST(two_readings_tell_how_long_the_water_stays_hot)
 {
     struct wash wash;
     struct fail f = {0};
-    struct wash_reading reading = {5, c(150)};
+    struct wash_reading readings[] = {
+        {0, c(160)},
+        {5, c(150)}
+    };
     struct wash_ask ask = ask_of(160, 60);
-    ask.reading = &reading;
-    ask.reading_count = 1;
+    ask.reading = readings;
+    ask.reading_count = 2;
     ask.last_min = 10;
     ck_assert_msg(wash_reckon(&ask, &wash, NULL, &f) == 0, "%s", f.text);
     ck_within(wash.k_per_min, 0.021072, 1e-6);                                            /* NC1 */
@@ -102,31 +105,29 @@ START_TEST(slips_of_the_thermometer_are_refused)
 {
     /* clang-format off */
     static const struct {
-        double start_f, room_f;
+        double room_f;
         struct wash_reading first, second; /* temperatures in °F */
         enum fail_code code;
         const char *line;
     } rows[] = {
         /* NC5: the second reading higher than the first. */
-        {160, 60, {5, 150}, {10, 152}, FAIL_REFUSED,
+        {60, {5, 150}, {10, 152}, FAIL_REFUSED,
          "read: 152 °F after 150 °F: water in a sink does not grow warmer, so one of them is wrong; read again."},
-        {160, 60, {5, 161}, {10, 150}, FAIL_REFUSED,
-         "read: 161 °F after 160 °F: water in a sink does not grow warmer, so one of them is wrong; read again."},
-        {160, 60, {5, 150}, {10, 60}, FAIL_REFUSED,
+        {60, {5, 150}, {10, 60}, FAIL_REFUSED,
          "read: 60 °F is not warmer than the room (60 °F); one of them is wrong."},
-        {160, 60, {5, 150}, {5, 149}, FAIL_INPUT,
+        {60, {5, 150}, {5, 149}, FAIL_INPUT,
          "read: give the readings in order, each later than the one before, as 5:150F,10:141F."},
-        {160, 60, {0, 150}, {5, 149}, FAIL_INPUT,
+        {60, {6, 150}, {5, 149}, FAIL_INPUT,
          "read: give the readings in order, each later than the one before, as 5:150F,10:141F."},
-        {60, 60, {5, 55}, {10, 50}, FAIL_REFUSED,
-         "start: 60 °F is not warmer than the room (60 °F), so its cooling tells nothing."},
+        {60, {0, 60}, {5, 55}, FAIL_REFUSED,
+         "read: 60 °F is not warmer than the room (60 °F); one of them is wrong."},
     };
     /* clang-format on */
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         struct fail f = {0};
         struct wash wash = {.k_per_min = -1};
         struct wash_reading readings[] = {rows[i].first, rows[i].second};
-        struct wash_ask ask = ask_of(rows[i].start_f, rows[i].room_f);
+        struct wash_ask ask = ask_of(160, rows[i].room_f);
         readings[0].temp_c = c(readings[0].temp_c);
         readings[1].temp_c = c(readings[1].temp_c);
         ask.reading = readings;
@@ -142,9 +143,16 @@ START_TEST(slips_of_the_thermometer_are_refused)
     ck_assert_int_eq(wash_reckon(&ask, &wash, NULL, &f), -1);
     ck_assert_str_eq(f.text,
                      "k: how fast does the sink cool? Give two readings (start= and read=5:150F) or k=.");
+    struct wash_reading one = {0, c(160)};
+    ask.reading = &one;
+    ask.reading_count = 1;
+    ck_assert_int_eq(wash_reckon(&ask, &wash, NULL, &f), -1);
+    ck_assert_str_eq(f.text, "read: one reading tells nothing; a second is needed some minutes later.");
+    ask.reading_count = 0;
     ask.k_per_min = 0.02;
     ask.last_min = -1;
     ck_assert_int_eq(wash_reckon(&ask, &wash, NULL, &f), -1);
+    ck_assert_str_eq(f.text, "last: a wash lasts some minutes, as 10min.");
 }
 END_TEST
 
@@ -191,6 +199,28 @@ START_TEST(a_heater_that_cannot_do_it_is_said)
     ck_assert_int_eq(wash_reckon(&ask, &wash, &w, NULL), 0);
     ck_assert(isnan(wash.start_needed_c) && !wash.heater_enough);
     ck_assert(strstr(w.why, "hotter than boiling") != NULL);
+}
+END_TEST
+
+/* MT1 once more: 3 kg of steel at 60 °F cools 3 gal at 160 °F by 3.1 °F. */
+START_TEST(cold_gear_takes_its_share_of_the_heat)
+{
+    struct wash bare, wash;
+    struct fail f = {0};
+    struct wash_ask ask = ask_of(160, 60);
+    ask.k_per_min = 0.021072;
+    ask.last_min = 10;
+    ck_assert_int_eq(wash_reckon(&ask, &bare, NULL, NULL), 0);
+    ask.steel_kg = 3;
+    ask.steel_c = c(60);
+    ck_assert_int_eq(wash_reckon(&ask, &wash, NULL, &f), -1);
+    ck_assert_str_eq(f.text, "volume: how much water does the gear go into? Write volume=3gal.");
+    ask.water_l = 3 * L_PER_GAL;
+    ck_assert_int_eq(wash_reckon(&ask, &wash, NULL, NULL), 0);
+    ck_within(temp_f_from_c(wash.start_c), 156.9, 0.1);
+    ck_assert(wash.time_min < bare.time_min);
+    /* Poured at what is needed, the gear leaves it at what a bare sink needs. */
+    ck_within(water_with_steel_c(ask.water_l, wash.start_needed_c, 3, c(60)), bare.start_needed_c, 1e-9);
 }
 END_TEST
 
@@ -243,6 +273,7 @@ Suite *washwater_suite(void)
     tcase_add_test(t, slips_of_the_thermometer_are_refused);
     tcase_add_test(t, water_that_never_falls_or_is_there_already_is_said);
     tcase_add_test(t, a_heater_that_cannot_do_it_is_said);
+    tcase_add_test(t, cold_gear_takes_its_share_of_the_heat);
     tcase_add_test(t, time_and_start_needed_are_each_others_inverse);
     tcase_add_test(t, scald_times_are_never_longer_than_the_table_says);
     suite_add_tcase(s, t);
