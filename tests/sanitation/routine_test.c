@@ -356,6 +356,44 @@ START_TEST(any_routine_that_keeps_the_rules_comes_back_the_same)
 }
 END_TEST
 
+/* Bytes changed, cut and doubled at random: refused with a line, or read as some routine that keeps the
+ * rules. */
+START_TEST(damaged_text_is_refused_or_read_but_never_breaks_the_reader)
+{
+    static char damaged[2 * ROUTINE_TEXT_MAX];
+    struct stream s = {12};
+    int taken = 0;
+    read_template(templates[0]);
+    again = routine;
+    for (int n = 0; n < 1500; n++) {
+        struct fail f = {0};
+        snprintf(damaged, sizeof damaged, "%s", asset_text(templates[n % 2]));
+        for (int i = 1 + stream_below(&s, 3); i > 0; i--) {
+            size_t length = strlen(damaged), at = (size_t)stream_below(&s, (int)length);
+            size_t span = (size_t)stream_below(&s, 30);
+            if (at + span > length)
+                span = length - at;
+            if (n % 3 == 0)
+                damaged[at] = (char)(1 + stream_below(&s, 255));
+            else if (n % 3 == 1)
+                memmove(damaged + at, damaged + at + span, length - at - span + 1);
+            else
+                memmove(damaged + at + span, damaged + at, length - at + 1);
+        }
+        if (routine_parse(damaged, &routine, &f) == 0) {
+            taken++;
+            if (routine_check(&routine, &f) != 0)
+                ck_abort_msg("taken, yet: %s", f.text);
+            routine = again;
+        } else if (f.text[0] == '\0' || memcmp(&routine, &again, sizeof routine) != 0) {
+            ck_abort_msg("no reason, or the old routine was touched");
+        }
+    }
+    ck_assert_int_gt(taken, 100);
+    ck_assert_int_lt(taken, 1400);
+}
+END_TEST
+
 /* The largest that there can be: every text, gate and caution full. */
 START_TEST(the_longest_routine_fits_its_text)
 {
@@ -450,6 +488,7 @@ Suite *routine_suite(void)
     tcase_add_test(t, long_lines_and_too_many_steps_are_refused);
     tcase_add_test(t, comments_blanks_and_line_ends_of_any_kind_do_not_matter);
     tcase_add_test(t, any_routine_that_keeps_the_rules_comes_back_the_same);
+    tcase_add_test(t, damaged_text_is_refused_or_read_but_never_breaks_the_reader);
     tcase_add_test(t, the_longest_routine_fits_its_text);
     tcase_add_test(t, words_of_chemicals_and_cautions_are_found_and_unique);
     tcase_add_test(t, what_must_not_meet_is_the_same_both_ways);
