@@ -45,6 +45,8 @@ START_TEST(readings_are_judged_as_the_rules_say)
         {"FC5",       "food-code", CHEMICAL_CHLORINE, 24,   120, 7,   NAN, CONTACT_NOT_ALLOWED, NAN,
          "It needs at least 25 ppm, or at least 50 ppm, or at least 100 ppm."                            },
         {"FC 7 s",    "food-code", CHEMICAL_CHLORINE, 50,   75,  8,   7,   CONTACT_ALLOWED,     7,   ""  },
+        {"FC 50",     "food-code", CHEMICAL_CHLORINE, 50,   75,  8,   NAN, CONTACT_ALLOWED,     7,   ""  },
+        {"FC 51",     "food-code", CHEMICAL_CHLORINE, 51,   75,  8,   NAN, CONTACT_ALLOWED,     10,  ""  },
         {"FC 6 s",    "food-code", CHEMICAL_CHLORINE, 50,   75,  8,   6,   CONTACT_NOT_ALLOWED, NAN, NULL},
         {"FC pH",     "food-code", CHEMICAL_CHLORINE, 100,  55,  NAN, NAN, CONTACT_NOT_KNOWN,   NAN,
          "It depends: it needs pH at most 10."                                                           },

@@ -210,6 +210,16 @@ START_TEST(a_contact_time_cut_short_says_by_how_much)
 }
 END_TEST
 
+START_TEST(of_two_ticks_the_first_stands)
+{
+    tick("ice", 0, 50);
+    tick("ice", 0, 20);
+    tick("ice", 0, 80);
+    look(100);
+    ck_assert(row_of("ice", 0)->done_at.s == six.s + 20);
+}
+END_TEST
+
 START_TEST(a_clock_that_seems_to_begin_in_the_future_has_its_whole_time_left)
 {
     begin("pre-dip", 11, 100);
@@ -763,6 +773,7 @@ Suite *progress_suite(void)
     tcase_add_test(t, too_many_cows_are_refused);
     tcase_add_test(t, a_contact_time_runs_and_ends_by_itself);
     tcase_add_test(t, a_contact_time_cut_short_says_by_how_much);
+    tcase_add_test(t, of_two_ticks_the_first_stands);
     tcase_add_test(t, a_clock_that_seems_to_begin_in_the_future_has_its_whole_time_left);
     tcase_add_test(t, cups_go_on_in_their_window);
     tcase_add_test(t, sanitised_gear_opens_only_fresh_and_drained);

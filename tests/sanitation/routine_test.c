@@ -304,9 +304,10 @@ static void invent_step(struct stream *s, size_t i)
                                          CHEMICAL_TEAT_DIP};
     struct routine_step *step = &routine.step[i];
     snprintf(step->id, sizeof step->id, "s%zu-x", i);
-    snprintf(step->words, sizeof step->words, "%s", words[stream_below(s, 4)]);
+    const char *said = words[stream_below(s, 4)];
+    snprintf(step->words, sizeof step->words, "%s", said);
     if (stream_below(s, 2) == 0)
-        snprintf(step->how, sizeof step->how, "How %s is done: slowly.", step->words);
+        snprintf(step->how, sizeof step->how, "How %s is done: slowly.", said);
     step->phase = (enum routine_phase)((size_t)PHASE_COUNT * i / routine.count);
     step->kind = (enum step_kind)stream_below(s, 3);
     step->every = (enum step_every)stream_below(s, 3);

@@ -58,6 +58,9 @@ START_TEST(doses_by_final_volume_and_by_water_added)
     /* CL4, CL5: 6 %, 100 ppm, 3 gal, worked by hand: 11.35624 L x 100 / 60000, and / (60000 - 100). */
     ck_within(dose_of(6, 100, 3 * L_PER_GAL, VOLUME_FINAL).dose_ml, 18.93, 0.05);
     ck_within(dose_of(6, 100, 3 * L_PER_GAL, VOLUME_WATER).dose_ml, 18.96, 0.05);
+    /* The same to a thousandth of a mL, which tells the two ways apart: 1135.6235 / 59.9. */
+    ck_within(dose_of(6, 100, 3 * L_PER_GAL, VOLUME_WATER).dose_ml, 18.9587, 0.0005);
+    ck_within(dose_of(6, 100, 3 * L_PER_GAL, VOLUME_WATER).ppm, 100, 1e-9);
     /* CL6: 8.25 %, 200 ppm, 10 L: 10 x 200 / 82500. */
     ck_within(dose_of(8.25, 200, 10, VOLUME_FINAL).dose_ml, 24.24, 0.05);
     ck_within(dose_of(8.25, 200, 10, VOLUME_FINAL).dose_tsp, 24.2424 / 4.92892, 0.001);
