@@ -238,6 +238,14 @@ bool text_same(const char *a, const char *b)
     return *a == *b;
 }
 
+int text_find(const char *const words[], int count, const char *word)
+{
+    for (int i = 0; i < count; i++)
+        if (text_same(words[i], word))
+            return i;
+    return -1;
+}
+
 bool text_starts(const char *s, const char *prefix, const char **rest)
 {
     size_t n = strlen(prefix);

@@ -60,6 +60,9 @@ void text_escape(char *dst, size_t size, const char *src);
 /* Equal without regard to ASCII case. */
 bool text_same(const char *a, const char *b);
 
+/* The place of `word` in a list of words, without regard to ASCII case; -1 if it is not there. */
+int text_find(const char *const words[], int count, const char *word);
+
 /* True if s begins with prefix; *rest (may be NULL) is what follows. */
 bool text_starts(const char *s, const char *prefix, const char **rest);
 

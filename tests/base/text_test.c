@@ -251,6 +251,9 @@ START_TEST(small_helpers)
     ck_assert_str_eq(dst, "ab12");
     ck_assert(!text_append(dst, sizeof dst, "%s", "longer"));
     ck_assert(text_same("Maud", "mAUD") && !text_same("Maud", "Mau"));
+    ck_assert_int_eq(text_find((const char *const[]){"session", "week"}, 2, "Week"), 1);
+    ck_assert_int_eq(text_find((const char *const[]){"session", "week"}, 2, "wee"), -1);
+    ck_assert_int_eq(text_find((const char *const[]){"session", "week"}, 0, "week"), -1);
     ck_assert(text_starts("mass=22kg", "mass=", &rest));
     ck_assert_str_eq(rest, "22kg");
     ck_assert(!text_starts("mas", "mass=", NULL));

@@ -1,0 +1,169 @@
+/* The sentences of progress: what is next, and what a row's state is in a few words. */
+#include <stdio.h>
+
+#include "core/base/text.h"
+#include "core/sanitation/progress_inside.h"
+
+/* A deadline this near goes before the order of the routine. */
+enum { SOON_S = 120 };
+
+/* Seconds while they matter, else as span_text(). */
+static const char *clock_span(int64_t seconds, char buf[CIVIL_TEXT_MAX])
+{
+    if (seconds >= 120 || seconds < 0)
+        return span_text(seconds, buf);
+    (void)snprintf(buf, CIVIL_TEXT_MAX, "%d s", (int)seconds);
+    return buf;
+}
+
+static const char *floor_text(const struct routine_step *step, char buf[QUANTITY_TEXT_MAX])
+{
+    return quantity_format(step->floor_c, DIM_TEMPERATURE, step->heat_units, buf);
+}
+
+static void hot_text(const struct progress_row *row, struct instant now, char *buf, size_t size)
+{
+    char span[CIVIL_TEXT_MAX], lowest[QUANTITY_TEXT_MAX];
+    if (row->left_s > 0)
+        (void)text_append(buf, size, "%s left", clock_span(row->left_s, span));
+    else
+        (void)text_append(buf, size, "long enough");
+    if (!instant_known(row->floor_at)) {
+        if (row->late_s > 0)
+            (void)text_append(buf, size, " since %s", clock_span(row->late_s, span));
+        return;
+    }
+    if (row->late_s > 0)
+        (void)text_append(buf, size, ", under %s since %s", floor_text(row->step, lowest),
+                          clock_span(row->late_s, span));
+    else
+        (void)text_append(buf, size, ", %s in %s", floor_text(row->step, lowest),
+                          clock_span(row->floor_at.s - now.s, span));
+}
+
+static void deadline_text(const struct progress_row *row, struct instant now, char *buf, size_t size)
+{
+    char span[CIVIL_TEXT_MAX];
+    if (row->late_s > 0)
+        (void)text_append(buf, size, "%s late", clock_span(row->late_s, span));
+    else if (instant_known(row->due_at))
+        (void)text_append(buf, size, "within %s", clock_span(row->due_at.s - now.s, span));
+    else if (row->overdue_days > 0)
+        (void)text_append(buf, size, "%d days overdue", row->overdue_days);
+}
+
+static void waiting_text(const struct progress_row *row, struct instant now, char *buf, size_t size)
+{
+    char span[CIVIL_TEXT_MAX];
+    (void)text_append(buf, size, "waits: %s", row->why);
+    if (instant_known(row->opens_at))
+        (void)text_append(buf, size, ", %s", clock_span(row->opens_at.s - now.s, span));
+    if (row->late_s > 0)
+        (void)text_append(buf, size, ", %s late", clock_span(row->late_s, span));
+}
+
+const char *progress_row_text(const struct progress_row *row, struct instant now, char *buf, size_t size)
+{
+    char span[CIVIL_TEXT_MAX];
+    buf[0] = '\0';
+    switch (row->state) {
+    case STATE_OPEN: deadline_text(row, now, buf, size); break;
+    case STATE_WAITING: waiting_text(row, now, buf, size); break;
+    case STATE_RUNNING:
+        if (row->step->kind == STEP_HOT)
+            hot_text(row, now, buf, size);
+        else
+            (void)text_append(buf, size, "%s left", clock_span(row->left_s, span));
+        break;
+    case STATE_DONE:
+        (void)text_append(buf, size, "%s", instant_text_near(row->done_at, now, span));
+        if (row->short_s > 0)
+            (void)text_append(buf, size, ", %s short", clock_span(row->short_s, span));
+        break;
+    case STATE_SKIPPED: (void)text_append(buf, size, "skipped"); break;
+    case STATE_NOT_DUE: (void)text_append(buf, size, "%s", row->why); break;
+    }
+    return buf;
+}
+
+/* What is late comes first, then what is due within two minutes, then the order of the routine. */
+static int choose_next(const struct progress *p, struct instant now)
+{
+    for (size_t i = 0; i < p->timer_count; i++) {
+        const struct progress_row *row = &p->row[p->timer[i]];
+        if (instant_known(row->due_at) && row->due_at.s - now.s <= SOON_S && row_can_be_done(row))
+            return (int)p->timer[i];
+    }
+    for (size_t i = 0; i < p->count; i++)
+        if (row_can_be_done(&p->row[i]))
+            return (int)i;
+    return -1;
+}
+
+/* "Cups on, Maud" */
+static void name_row(const struct progress_row *row, const struct progress_facts *facts, char *buf,
+                     size_t size)
+{
+    (void)text_append(buf, size, "%s%s%s", row->step->words, row->cow < 0 ? "" : ", ",
+                      row->cow < 0 ? "" : facts->cows[row->cow].name);
+}
+
+/* The clock that needs eyes first, other than the row that is next anyway. */
+static const struct progress_row *first_clock(const struct progress *p)
+{
+    for (size_t i = 0; i < p->timer_count; i++)
+        if ((int)p->timer[i] != p->next)
+            return &p->row[p->timer[i]];
+    return NULL;
+}
+
+/* Nothing can be done: the wait that the clock will end soonest, or the first that it will not. */
+static const struct progress_row *first_wait(const struct progress *p)
+{
+    const struct progress_row *first = NULL, *soonest = NULL;
+    for (size_t i = 0; i < p->count; i++) {
+        const struct progress_row *row = &p->row[i];
+        if (row->state != STATE_WAITING)
+            continue;
+        if (first == NULL)
+            first = row;
+        if (instant_known(row->opens_at) && (soonest == NULL || row->opens_at.s < soonest->opens_at.s))
+            soonest = row;
+    }
+    return soonest != NULL ? soonest : first;
+}
+
+/* "pre-dip of Maud: 12 s left" */
+static void say_clock(const struct progress_row *row, const struct progress_facts *facts, char *buf,
+                      size_t size)
+{
+    char text[PROGRESS_NEXT_MAX];
+    (void)text_append(buf, size, "%s%s%s: %s", row->step->id, row->cow < 0 ? "" : " of ",
+                      row->cow < 0 ? "" : facts->cows[row->cow].name,
+                      progress_row_text(row, facts->now, text, sizeof text));
+}
+
+void progress_say_next(const struct progress_facts *facts, struct progress *p)
+{
+    char clock[CIVIL_TEXT_MAX], state[PROGRESS_NEXT_MAX];
+    char *text = p->next_text;
+    size_t size = sizeof p->next_text;
+    p->next = choose_next(p, facts->now);
+    const struct progress_row *running = first_clock(p), *next = p->next < 0 ? NULL : &p->row[p->next];
+    if (p->rows > 0 && p->done == p->rows) {
+        (void)text_append(text, size, "All done at %s", instant_text_near(p->ends_at, facts->now, clock));
+        return;
+    }
+    if (next == NULL)
+        next = running == NULL ? first_wait(p) : NULL;
+    if (next != NULL) {
+        name_row(next, facts, text, size);
+        if (*progress_row_text(next, facts->now, state, sizeof state) != '\0')
+            (void)text_append(text, size, ": %s", state);
+    }
+    if (running != NULL) {
+        if (text[0] != '\0')
+            (void)text_append(text, size, "; ");
+        say_clock(running, facts, text, size);
+    }
+}
