@@ -140,25 +140,27 @@ void working_step(struct working *w, const char *format, ...)
     va_end(args);
 }
 
-static void add_once(const char **list, size_t *count, size_t max, const char *text)
-{
-    for (size_t i = 0; i < *count; i++)
-        if (strcmp(list[i], text) == 0)
-            return;
-    if (*count < max)
-        list[(*count)++] = text;
-}
-
+/* Copied, not borrowed: ids come out of data tables that live no longer than the reading of them. */
 void working_source(struct working *w, const char *id)
 {
-    if (w != NULL)
-        add_once(w->source, &w->source_count, WORKING_SOURCES_MAX, id);
+    if (w == NULL)
+        return;
+    for (size_t i = 0; i < w->source_count; i++)
+        if (strcmp(w->source[i], id) == 0)
+            return;
+    if (w->source_count < WORKING_SOURCES_MAX)
+        (void)snprintf(w->source[w->source_count++], sizeof w->source[0], "%s", id);
 }
 
 void working_caution(struct working *w, const char *sentence)
 {
-    if (w != NULL)
-        add_once(w->caution, &w->caution_count, WORKING_CAUTIONS_MAX, sentence);
+    if (w == NULL)
+        return;
+    for (size_t i = 0; i < w->caution_count; i++)
+        if (strcmp(w->caution[i], sentence) == 0)
+            return;
+    if (w->caution_count < WORKING_CAUTIONS_MAX)
+        w->caution[w->caution_count++] = sentence;
 }
 
 void working_why(struct working *w, const char *format, ...)
@@ -198,6 +200,7 @@ static const struct suffix {
     {"_kg_per_day",  DIM_NUMBER,           1,    "kg/day" },
     {"_per_min",     DIM_RATE,             1,    NULL     },
     {"_per_ml",      DIM_DENSITY_COUNT,    1,    NULL     },
+    {"_kg_dm",       DIM_NUMBER,           1,    "kg DM"  },
     {"_mcal",        DIM_NUMBER,           1,    "Mcal"   },
     {"_days",        DIM_NUMBER,           1,    "days"   },
     {"_tsp",         DIM_NUMBER,           1,    "tsp"    },
@@ -215,6 +218,7 @@ static const struct suffix {
     {"_k",           DIM_TEMPERATURE_STEP, 1,    NULL     },
     {"_l",           DIM_VOLUME,           1,    NULL     },
     {"_h",           DIM_DURATION,         3600, NULL     },
+    {"_g",           DIM_NUMBER,           1,    "g"      },
     {"_s",           DIM_NUMBER,           1,    "s"      },
     {"_m",           DIM_LENGTH,           1,    NULL     },
     {"_d",           DIM_NUMBER,           1,    "days"   },
