@@ -99,13 +99,14 @@ struct gestation_plan {
 /* The plan after a service (or a window of service days, or a conception that a check has dated). When the
  * conception is spread over more than a day, dry-off, close-up and watch are counted from the day by which
  * 5 % of it has come, because a dry period that is too short hurts and one that is too long only costs milk.
- * The total of `conception` is taken as 1: the plan is for the case that she holds. */
+ * The total of `conception`, which must not be empty, is taken as 1: the plan is for the case
+ * that she holds. */
 void gestation_plan(const struct day_chances *conception, const struct gestation *g,
                     const struct plan_days *days, struct gestation_plan *out, struct working *w);
 
 /* The chance that she calves in the coming 24 hours and 7 days, at `now`, given that she has not calved yet.
- * Both chances are NaN when she is later than any length allowed for. `overdue` is set when 99 % of cows would
- * have calved before today: a reason to call the veterinarian. */
+ * Both chances are NaN when she is later than any length allowed for. `overdue` is set when 99 % of cows
+ * would have calved before today: a reason to call the veterinarian. */
 struct calving_near {
     double day_chance, week_chance;
     int days_to_due; /* negative when past it */

@@ -64,6 +64,16 @@ struct pregnancy {
 void pregnancy_judge(const struct breeding *facts, struct date today, struct pregnancy *out,
                      struct working *w);
 
+/* What her records say of the length of this pregnancy: first calf or not, twins seen, the sire's effect.
+ * own_days is her own N, 0 if none is set. */
+void pregnancy_case(const struct breeding *facts, const struct pregnancy *p,
+                    const struct gestation_breed *breed, int own_days, struct gestation_case *out);
+
+/* The day of calving as it stands today: weighed by the chance that she is in calf, and by her not having
+ * calved yet. False (and an empty spread) when she cannot be in calf any more, or is not. */
+bool pregnancy_calving(const struct pregnancy *p, const struct gestation *g, struct date today,
+                       struct day_chances *out);
+
 /* The service that led to a calving on calved_on, and the day she conceived: the likeliest by the length of
  * gestation among those since the calving or loss before it. NULL when none fits (a service is missing, or a
  * date is wrong). *chance (may be NULL) is how sure that is. */
