@@ -39,13 +39,13 @@ struct heat {
 enum service_kind {
     SERVICE_AI,     /* artificial insemination, on one day */
     SERVICE_BULL,   /* a bull, seen on one day */
-    SERVICE_FIELD,  /* a bull ran with her from `on` to `to_on` */
+    SERVICE_FIELD,  /* a bull ran with her from `on` to `to_on`; to_on unknown: he is still there */
     SERVICE_UNSEEN, /* in calf from before she came: some day from `on` to `to_on`, none likelier */
 };
 
 struct service {
     struct date on;    /* the day; or the first day of a window */
-    struct date to_on; /* last day of a window; DATE_NONE when it was one day */
+    struct date to_on; /* last day of a window; DATE_NONE when it was one day, or is not over */
     enum service_kind kind;
     double sire_days; /* days that this sire's calves are carried beyond the breed's usual; 0 if not known */
     const char *sire; /* borrowed, NULL if not known */
@@ -84,7 +84,8 @@ struct calving {
     struct calf calf[CALVES_MAX];
 };
 
-/* All of it, for one animal. The arrays are borrowed and sorted by day, oldest first. */
+/* All of it, for one animal. The arrays are borrowed and sorted by day, oldest first. A service on one day
+ * stands among the heats too, as HEAT_SERVED. */
 struct breeding {
     struct date born_on; /* DATE_NONE if not known */
     bool male;
@@ -103,10 +104,13 @@ struct breeding {
     size_t dry_off_count;
 };
 
-/* The last day that can belong to a service: `to_on` of a window, else `on`. */
-static inline struct date service_end(const struct service *s)
+/* The last day that can belong to a service, as things stand on `today`: `to_on` of a window, `today` while
+ * the bull is still with her, else the day itself. */
+static inline struct date service_end(const struct service *s, struct date today)
 {
-    return date_known(s->to_on) ? s->to_on : s->on;
+    if (date_known(s->to_on))
+        return s->to_on;
+    return s->kind == SERVICE_FIELD && today.days > s->on.days ? today : s->on;
 }
 
 /* True while she has not calved yet, as far as the records go. */
@@ -120,5 +124,12 @@ static inline struct date breeding_calved_on(const struct breeding *b)
 {
     return b->calving_count == 0 ? DATE_NONE : b->calvings[b->calving_count - 1].on;
 }
+
+/* The later of two days; an unknown one counts as earlier than any. */
+struct date breeding_later(struct date a, struct date b);
+
+/* The calving or loss before `before_on` that began the spell in which that day lies; DATE_NONE if there is
+ * none on record. */
+struct date breeding_spell_start(const struct breeding *b, struct date before_on);
 
 #endif

@@ -4,8 +4,8 @@
  * One model (Bayes) serves every question. Each service since she was last known to be open takes with the
  * same chance; a cow in calf seldom shows heat again; an open one shows it about every second time that
  * somebody looks. A check counts for a service only if the method could see it by then. A calving picks the
- * service whose length of gestation fits. The numbers stand, with their sources, in pregnancy.c and in the
- * working; the board shows the word, the chance is there to be asked for. */
+ * service whose length of gestation fits. The numbers stand, with their sources, in odds.c and check.c and in
+ * the working; the board shows the word, the chance is there to be asked for. */
 #ifndef CORE_BREEDING_PREGNANCY_H
 #define CORE_BREEDING_PREGNANCY_H
 
@@ -16,25 +16,9 @@
 #include "core/base/fail.h"
 #include "core/base/working.h"
 #include "core/breeding/chances.h"
+#include "core/breeding/check.h"
 #include "core/breeding/facts.h"
 #include "core/breeding/gestation.h"
-
-/* What a method can do. */
-struct check_facts {
-    const char *word;         /* "ultrasound" */
-    int from_days, to_days;   /* after service; to_days 0 = no end */
-    int after_calving_days;   /* a "pregnant" sooner after a calving than this says nothing */
-    double sees_calf;         /* chance of "in calf" when she is */
-    double sees_none_wrongly; /* chance of "in calf" when she is not */
-    double stage_sd_days;     /* how well it tells the stage */
-    const char *source;
-};
-
-/* The facts of a method; borrowed, static. */
-const struct check_facts *check_method_facts(enum check_method method);
-
-/* Reads "ultrasound"; refuses an unknown word, naming all. */
-int check_method_parse(const char *word, enum check_method *out, struct fail *f);
 
 enum pregnancy_state {
     PREGNANCY_NOT_SERVED, /* open, not served since she calved (or ever) */
@@ -54,6 +38,8 @@ struct pregnancy {
     const struct service *by;      /* the likeliest service, borrowed from the facts; NULL if none */
     double by_chance;              /* how sure that choice is, given that she is in calf */
     struct date last_service_on;   /* DATE_NONE if not served since `since_on` */
+    struct date last_end_on;       /* its last day, when it was a window */
+    bool with_bull;                /* the window is not over */
     int services;                  /* since then */
     struct date since_on;          /* calving or loss that opened this spell; DATE_NONE for a heifer */
     bool twins;                    /* the last check that looked saw two */

@@ -101,7 +101,8 @@ struct supply_case {
     struct gestation gestation; /* hers */
 };
 
-/* The effect of one service. `gap` may be NULL: then `closes` means that no week at all is short. */
+/* The effect of one service. `gap` may be NULL: then `closes` means that no week at all is short. Refuses a
+ * cow who is in calf (chance above 90 %); one who was served but may be open is taken as open. */
 int supply_effect(const struct supply_case *c, const struct supply_gap *gap, struct date served_on,
                   struct service_effect *out, struct fail *f);
 
