@@ -151,7 +151,11 @@ static void learn_working(const struct cycle *c, double prior_mean, const struct
         return;
     working_given(w, "published_cycle_d", prior_mean, ORIGIN_CONSTANT);
     working_given(w, "published_sd_d", published_sd_days, ORIGIN_CONSTANT);
+    working_given(w, "between_cows_share", between_share, ORIGIN_CONSTANT);
+    working_given(w, "prior_intervals", prior_intervals, ORIGIN_CONSTANT);
     working_given_whole(w, "own_cycles", c->own, ORIGIN_RECORDED);
+    if (c->own > 0)
+        working_given(w, "own_mean_d", own->sum / own->weight, ORIGIN_RECORDED);
     working_step(w,
                  "18 to 24 days as the middle 95 %% of all cycles: standard deviation %.2f d, half of the "
                  "variance between cows (assumed)",
@@ -243,6 +247,9 @@ void cycle_service_window(struct instant seen, struct service_window *out, struc
     out->guide = c.hour < 12 ? "that evening" : "the next morning";
     if (w == NULL)
         return;
+    working_given_whole(w, "best_from_h", BEST_FROM_H, ORIGIN_CONSTANT);
+    working_given_whole(w, "best_to_h", BEST_TO_H, ORIGIN_CONSTANT);
+    working_given_whole(w, "last_h", LAST_H, ORIGIN_CONSTANT);
     working_step(w, "best %d to %d h after the first standing: %s to %s", BEST_FROM_H, BEST_TO_H,
                  instant_text(out->from_at, from), instant_text(out->to_at, to));
     working_step(w, "ovulation comes 24 to 33 h after it: up to %d h a service is still worth making",

@@ -86,8 +86,10 @@ static const double heifer_days = -2.0; /* Ohio Station, quoted by Ensminger */
 static const double twin_days = -4.4;   /* Knott 1932: 275.5 against 279.9 */
 static const double sex_days = 0.5;     /* Knott 1932, Ensminger: bulls 1 day longer than heifers */
 
-static double add_modifier(double mean, double days, const char *what, const char *source, struct working *w)
+static double add_modifier(double mean, double days, const char *name, const char *what, const char *source,
+                           struct working *w)
 {
+    working_given(w, name, days, source != NULL ? ORIGIN_CONSTANT : ORIGIN_RECORDED);
     working_step(w, "%s: %+.1f days", what, days);
     if (source != NULL)
         working_source(w, source);
@@ -100,21 +102,22 @@ int gestation_of(const struct gestation_case *c, struct gestation *out, struct w
     if (c->own_days > 0) {
         working_given_whole(w, "own_days", c->own_days, ORIGIN_GIVEN);
     } else {
-        working_given_text(w, "breed", c->breed.name, ORIGIN_GIVEN);
+        working_given_text(w, "breed", c->breed.name,
+                           same_breed(c->breed.name, usual_name) ? ORIGIN_DEFAULT : ORIGIN_GIVEN);
         working_given(w, "breed_mean_d", c->breed.mean_days, ORIGIN_CONSTANT);
         working_source(w, c->breed.mean_source);
     }
     working_given(w, "spread_sd_d", c->breed.sd_days, ORIGIN_CONSTANT);
     working_source(w, c->breed.sd_source);
     if (c->heifer)
-        mean = add_modifier(mean, heifer_days, "first calf", "gest-ohio", w);
+        mean = add_modifier(mean, heifer_days, "first_calf_d", "first calf", "gest-ohio", w);
     if (c->twins)
-        mean = add_modifier(mean, twin_days, "twins", "gest-knott", w);
+        mean = add_modifier(mean, twin_days, "twins_d", "twins", "gest-knott", w);
     if (c->calf != CALF_UNKNOWN)
-        mean = add_modifier(mean, c->calf == CALF_BULL ? sex_days : -sex_days,
+        mean = add_modifier(mean, c->calf == CALF_BULL ? sex_days : -sex_days, "calf_sex_d",
                             c->calf == CALF_BULL ? "bull calf" : "heifer calf", "gest-knott", w);
     if (c->sire_days != 0)
-        mean = add_modifier(mean, c->sire_days, "this sire's calves", NULL, w);
+        mean = add_modifier(mean, c->sire_days, "sire_d", "this sire's calves", NULL, w);
     if (!(mean >= 260 && mean <= 310))
         return fail_refused(f, "A cow does not carry a calf for %.0f days; 260 to 310 can be meant.", mean);
     out->mean_days = mean;
@@ -170,8 +173,14 @@ static void plan_working(const struct gestation_plan *p, struct date first_on, s
     if (w == NULL)
         return;
     working_given_text(w, "served_on", date_iso(middle_on, a), ORIGIN_GIVEN);
-    working_given_whole(w, "dry_days", days->dry, ORIGIN_DEFAULT);
+    working_given_whole(w, "dry_days", days->dry,
+                        days->dry == PLAN_DAYS_USUAL.dry ? ORIGIN_DEFAULT : ORIGIN_GIVEN);
     working_given_whole(w, "close_up_days", days->close_up, ORIGIN_DEFAULT);
+    working_given_whole(w, "watch_days", days->watch, ORIGIN_DEFAULT);
+    working_given_whole(w, "heat_from_days", days->heat_from, ORIGIN_DEFAULT);
+    working_given_whole(w, "heat_to_days", days->heat_to, ORIGIN_DEFAULT);
+    working_given_whole(w, "check_days", days->check, ORIGIN_DEFAULT);
+    working_given_whole(w, "palpation_days", days->palpation, ORIGIN_DEFAULT);
     working_step(w, "due = %s + %d calendar days = %s", date_iso(middle_on, a), p->days,
                  date_iso(p->due_on, b));
     working_step(w,

@@ -82,20 +82,22 @@ static bool check_covers(const struct odds *o, const struct check *c)
     return date_diff(o->last_end_on, c->on) >= check_method_facts(c->method)->from_days;
 }
 
+static enum pregnancy_state state_by_days(const struct odds *o)
+{
+    return date_diff(o->last_end_on, o->today) <= RETURN_TO_DAYS ? PREGNANCY_RETURN_DUE : PREGNANCY_UNPROVEN;
+}
+
 static enum pregnancy_state state_by_checks(const struct odds *o, const struct breeding *b,
                                             const struct check *last)
 {
     struct date heat = odds_heat_since(o, b);
-    if (last != NULL && last->result == CHECK_IN_CALF) {
-        bool later_heat = date_known(heat) && heat.days > last->on.days;
-        bool later_service = o->last_end_on.days > last->on.days && o->last != o->first;
-        return later_heat || later_service ? PREGNANCY_DOUBTFUL : PREGNANCY_IN_CALF;
-    }
-    if (last != NULL && check_covers(o, last))
+    if (last == NULL || (last->result == CHECK_OPEN && !check_covers(o, last)))
+        return date_known(heat) ? PREGNANCY_OPEN : state_by_days(o);
+    if (last->result != CHECK_IN_CALF)
         return last->result == CHECK_OPEN ? PREGNANCY_OPEN : PREGNANCY_DOUBTFUL;
-    if (date_known(heat))
-        return PREGNANCY_OPEN;
-    return date_diff(o->last_end_on, o->today) <= RETURN_TO_DAYS ? PREGNANCY_RETURN_DUE : PREGNANCY_UNPROVEN;
+    bool later_heat = date_known(heat) && heat.days > last->on.days;
+    bool later_service = o->last != o->first && o->last_end_on.days > last->on.days;
+    return later_heat || later_service ? PREGNANCY_DOUBTFUL : PREGNANCY_IN_CALF;
 }
 
 static enum pregnancy_state state_without_service(const struct odds *o, const struct breeding *b)
@@ -127,28 +129,52 @@ static void judge_working(const struct pregnancy *p, const struct odds *o, struc
     working_caution(w, "A heat not seen is weak proof; a check by somebody skilled decides.");
 }
 
+/* "Open" after "in calf" overrules what was seen before: the calf has been lost since. Index of the first
+ * check that still counts. */
+static size_t first_standing(const struct odds *o, const struct breeding *b)
+{
+    size_t first = 0;
+    const struct check *last = NULL;
+    for (size_t i = 0; i < b->check_count; i++) {
+        const struct check *c = &b->checks[i];
+        if (c->result == CHECK_DOUBTFUL || !odds_check_tells(o, c))
+            continue;
+        if (last != NULL && last->result == CHECK_IN_CALF && c->result == CHECK_OPEN)
+            first = i;
+        last = c;
+    }
+    return first;
+}
+
+static void tell_check(const struct odds *o, const struct check *c, bool tells, struct working *w)
+{
+    static const char *const results[] = {
+        [CHECK_OPEN] = "open", [CHECK_IN_CALF] = "in calf", [CHECK_DOUBTFUL] = "doubtful"};
+    const struct check_facts *m = check_method_facts(c->method);
+    if (tells) {
+        working_step(w, "%s: %s", m->word, results[c->result]);
+        working_source(w, m->source);
+        working_source(w, "check-errors");
+    } else if (odds_in_spell(o, c->on)) {
+        working_step(w, "%s %d days after the last service says nothing: it sees from day %d", m->word,
+                     date_diff(o->last_end_on, c->on), m->from_days);
+    }
+}
+
 /* Weighs the checks that tell something; returns the last of them, NULL if there is none. */
 static const struct check *weigh_checks(struct odds *o, const struct breeding *b, struct pregnancy *p,
                                         struct working *w)
 {
-    static const char *const results[] = {
-        [CHECK_OPEN] = "open", [CHECK_IN_CALF] = "in calf", [CHECK_DOUBTFUL] = "doubtful"};
     const struct check *last = NULL;
-    for (size_t i = 0; i < b->check_count; i++) {
+    for (size_t i = first_standing(o, b); i < b->check_count; i++) {
         const struct check *c = &b->checks[i];
-        const struct check_facts *m = check_method_facts(c->method);
-        if (!odds_check_tells(o, c)) {
-            if (odds_in_spell(o, c->on))
-                working_step(w, "%s %d days after the last service says nothing: it sees from day %d",
-                             m->word, date_diff(o->last_end_on, c->on), m->from_days);
+        bool tells = odds_check_tells(o, c);
+        tell_check(o, c, tells, w);
+        if (!tells)
             continue;
-        }
         odds_check(o, c);
-        working_step(w, "%s: %s", m->word, results[c->result]);
-        working_source(w, m->source);
-        working_source(w, "check-errors");
         last = c;
-        if (m->stage_sd_days > 0) /* the methods that see or feel the calf itself */
+        if (check_method_facts(c->method)->stage_sd_days > 0) /* methods that see or feel the calf itself */
             p->twins = c->result == CHECK_IN_CALF && c->twins;
     }
     return last;
