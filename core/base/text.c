@@ -214,6 +214,25 @@ bool text_same(const char *a, const char *b)
     return *a == *b;
 }
 
+static const char *skip_joiners(const char *s)
+{
+    while (*s == ' ' || *s == '-' || *s == '_')
+        s++;
+    return s;
+}
+
+bool text_same_name(const char *a, const char *b)
+{
+    for (;; a++, b++) {
+        a = skip_joiners(a);
+        b = skip_joiners(b);
+        if (tolower((unsigned char)*a) != tolower((unsigned char)*b))
+            return false;
+        if (*a == '\0')
+            return true;
+    }
+}
+
 bool text_starts(const char *s, const char *prefix, const char **rest)
 {
     size_t n = strlen(prefix);

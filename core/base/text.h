@@ -43,6 +43,9 @@ void text_escape(char *dst, size_t size, const char *src);
 /* Equal without regard to ASCII case. */
 bool text_same(const char *a, const char *b);
 
+/* Equal without regard to ASCII case, blanks, hyphens and underscores: "Brown Swiss" and "brown-swiss". */
+bool text_same_name(const char *a, const char *b);
+
 /* True if s begins with prefix; *rest (may be NULL) is what follows. */
 bool text_starts(const char *s, const char *prefix, const char **rest);
 

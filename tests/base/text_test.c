@@ -164,6 +164,9 @@ START_TEST(small_helpers)
     ck_assert_str_eq(dst, "ab12");
     ck_assert(!text_append(dst, sizeof dst, "%s", "longer"));
     ck_assert(text_same("Maud", "mAUD") && !text_same("Maud", "Mau"));
+    ck_assert(text_same_name("Brown Swiss", "brown-swiss") && text_same_name("brown_swiss ", "BrownSwiss"));
+    ck_assert(!text_same_name("Brown Swiss", "Brown") && !text_same_name("-", "x") &&
+              text_same_name("", "-"));
     ck_assert(text_starts("mass=22kg", "mass=", &rest));
     ck_assert_str_eq(rest, "22kg");
     ck_assert(!text_starts("mas", "mass=", NULL));
