@@ -90,6 +90,38 @@ struct date heat_on(const struct heat *h)
     return h->origin == HEAT_SEEN && heat_strength(h->signs) == HEAT_OVER ? date_add(on, -BLOOD_DAYS) : on;
 }
 
+/* The next of the two lists in order of time, newest first. */
+static bool take_newest(const struct breeding *b, size_t *heats, size_t *services, struct heat *out)
+{
+    while (*services > 0 && !service_in_heat(&b->services[*services - 1]))
+        (*services)--;
+    if (*heats == 0 && *services == 0)
+        return false;
+    struct heat served = {.origin = HEAT_SERVED};
+    if (*services > 0)
+        served.at = date_start(b->services[*services - 1].on);
+    if (*services == 0 || (*heats > 0 && b->heats[*heats - 1].at.s >= served.at.s))
+        *out = b->heats[--*heats];
+    else {
+        *out = served;
+        (*services)--;
+    }
+    return true;
+}
+
+size_t cycle_heats(const struct breeding *b, struct heat *out, size_t max)
+{
+    size_t heats = b->heat_count, services = b->service_count, count = 0;
+    while (count < max && take_newest(b, &heats, &services, &out[count]))
+        count++;
+    for (size_t i = 0; i < count / 2; i++) {
+        struct heat swap = out[i];
+        out[i] = out[count - 1 - i];
+        out[count - 1 - i] = swap;
+    }
+    return count;
+}
+
 /* How many cycles an interval is: the nearest whole number, if the published spread allows it; 0 if it fits
  * none, -1 if it is so long that she was surely not cycling (or not watched) between. */
 static int cycles_in(double days, double mean_days)
@@ -98,12 +130,6 @@ static int cycles_in(double days, double mean_days)
     if (n > CYCLES_MAX)
         return -1;
     return fabs(days - n * mean_days) <= 3 * published_sd_days * sqrt(n) ? (int)n : 0;
-}
-
-/* Sightings of one heat on two days running are one heat. */
-static bool same_heat(double days)
-{
-    return days <= 3;
 }
 
 struct own_cycles {
@@ -136,7 +162,7 @@ static void gather(const struct heat *heats, size_t count, double mean_days, str
             continue;
         struct date on = heat_on(&heats[i]);
         double days = date_known(last_on) ? date_diff(last_on, on) : 0;
-        if (date_known(last_on) && same_heat(days))
+        if (date_known(last_on) && days <= ONE_HEAT_DAYS)
             continue;
         if (date_known(last_on))
             learn_interval(own, c, days, mean_days);
@@ -205,7 +231,7 @@ size_t cycle_silent(const struct heat *heats, size_t count, const struct cycle *
         for (int k = 1; k < n && written < max; k++)
             out[written++] = (struct heat){.at = date_start(date_add(last_on, (int32_t)lround(days * k / n))),
                                            .origin = HEAT_SILENT};
-        if (!date_known(last_on) || !same_heat(days))
+        if (!date_known(last_on) || days > ONE_HEAT_DAYS)
             last_on = on;
     }
     return written;

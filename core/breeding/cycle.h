@@ -40,6 +40,12 @@ const char *heat_strength_word(enum heat_strength strength);
 /* The civil day of the heat itself: two days earlier when only blood was seen. */
 struct date heat_on(const struct heat *h);
 
+enum { CYCLE_HEATS_MAX = 128 };
+
+/* Her heats, oldest first: those that were seen, and the services made on one day, since she was in heat
+ * then. Writes the last `max` and returns how many. */
+size_t cycle_heats(const struct breeding *b, struct heat *out, size_t max);
+
 struct cycle {
     double mean_days;      /* hers: 21 (heifers 20) pulled towards her own intervals */
     double mean_sd_days;   /* how well that is known */

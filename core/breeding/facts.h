@@ -30,6 +30,9 @@ enum heat_origin {
     HEAT_SILENT, /* nobody saw it: inferred from her cycle, and always shown as such */
 };
 
+/* Sightings no further apart than this are of one heat. */
+enum { ONE_HEAT_DAYS = 3 };
+
 struct heat {
     struct instant at; /* first seen; the start of the day when only the day is known */
     unsigned signs;    /* enum heat_sign, or 0 when none was noted */
@@ -84,8 +87,8 @@ struct calving {
     struct calf calf[CALVES_MAX];
 };
 
-/* All of it, for one animal. The arrays are borrowed and sorted by day, oldest first. A service on one day
- * stands among the heats too, as HEAT_SERVED. */
+/* All of it, for one animal. The arrays are borrowed and sorted by day, oldest first. `heats` are the ones
+ * that somebody saw; cycle_heats() puts the services among them. */
 struct breeding {
     struct date born_on; /* DATE_NONE if not known */
     bool male;
@@ -111,6 +114,12 @@ static inline struct date service_end(const struct service *s, struct date today
     if (date_known(s->to_on))
         return s->to_on;
     return s->kind == SERVICE_FIELD && today.days > s->on.days ? today : s->on;
+}
+
+/* True for a service that was made because she was in heat that day. */
+static inline bool service_in_heat(const struct service *s)
+{
+    return s->kind == SERVICE_AI || s->kind == SERVICE_BULL;
 }
 
 /* True while she has not calved yet, as far as the records go. */

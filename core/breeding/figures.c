@@ -57,13 +57,15 @@ static void count_heats(struct breeding_tally *t, const struct breeding *b, cons
     struct date from_on = s->calved_before ? date_add(s->from_on, WAITING_DAYS) : s->from_on;
     struct date to_on = date_known(conceived_on) ? conceived_on : s->to_on;
     struct date last_on = DATE_NONE;
+    struct heat heats[CYCLE_HEATS_MAX];
     if (to_on.days <= from_on.days)
         return;
     t->watched_days += date_diff(from_on, to_on);
-    for (size_t i = 0; i < b->heat_count; i++) {
-        struct date on = heat_on(&b->heats[i]);
-        bool again = date_known(last_on) && date_diff(last_on, on) <= 3;
-        if (b->heats[i].origin == HEAT_SILENT || on.days <= from_on.days || on.days > to_on.days || again)
+    size_t count = cycle_heats(b, heats, CYCLE_HEATS_MAX);
+    for (size_t i = 0; i < count; i++) {
+        struct date on = heat_on(&heats[i]);
+        bool again = date_known(last_on) && date_diff(last_on, on) <= ONE_HEAT_DAYS;
+        if (heats[i].origin == HEAT_SILENT || on.days <= from_on.days || on.days > to_on.days || again)
             continue;
         last_on = on;
         t->heats_seen++;

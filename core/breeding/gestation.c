@@ -1,7 +1,6 @@
 #include "core/breeding/gestation.h"
 
 #include <assert.h>
-#include <ctype.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -24,21 +23,6 @@ struct breed_search {
     char known[FAIL_TEXT_MAX];
 };
 
-/* "Brown-Swiss" and "brown swiss" are one breed. */
-static bool same_breed(const char *a, const char *b)
-{
-    for (;; a++, b++) {
-        while (*a == ' ' || *a == '-' || *a == '_')
-            a++;
-        while (*b == ' ' || *b == '-' || *b == '_')
-            b++;
-        if (tolower((unsigned char)*a) != tolower((unsigned char)*b))
-            return false;
-        if (*a == '\0')
-            return true;
-    }
-}
-
 static int on_breed_row(void *context, const struct csv_row *row, struct fail *f)
 {
     struct breed_search *search = context;
@@ -47,7 +31,7 @@ static int on_breed_row(void *context, const struct csv_row *row, struct fail *f
         return 0;
     text_append(search->known, sizeof search->known, "%s%s", search->known[0] == '\0' ? "" : ", ",
                 row->cell[COL_NAME]);
-    if (search->found || !same_breed(search->name, row->cell[COL_NAME]))
+    if (search->found || !text_same_name(search->name, row->cell[COL_NAME]))
         return 0;
     struct gestation_breed *b = search->out;
     (void)text_trim(b->name, sizeof b->name, row->cell[COL_NAME]);
@@ -103,7 +87,7 @@ int gestation_of(const struct gestation_case *c, struct gestation *out, struct w
         working_given_whole(w, "own_days", c->own_days, ORIGIN_GIVEN);
     } else {
         working_given_text(w, "breed", c->breed.name,
-                           same_breed(c->breed.name, usual_name) ? ORIGIN_DEFAULT : ORIGIN_GIVEN);
+                           text_same_name(c->breed.name, usual_name) ? ORIGIN_DEFAULT : ORIGIN_GIVEN);
         working_given(w, "breed_mean_d", c->breed.mean_days, ORIGIN_CONSTANT);
         working_source(w, c->breed.mean_source);
     }

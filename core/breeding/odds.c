@@ -21,9 +21,6 @@ enum { MISSED_HEATS_MAX = 3 };
 /* A sighting so soon after a service is the same heat. */
 enum { SAME_HEAT_DAYS = 10 };
 
-/* Sightings no further apart are of one heat. */
-enum { SAME_SIGHTING_DAYS = 3 };
-
 enum { CYCLE_DAYS = 21 };
 
 bool odds_in_spell(const struct odds *o, struct date on)
@@ -58,11 +55,10 @@ static void give_chance(struct odds *o, struct date on, double share_of_open)
 /* A service made because she was in heat speaks against having conceived before. */
 static void add_service(struct odds *o, const struct service *s)
 {
-    bool heat = s->kind == SERVICE_AI || s->kind == SERVICE_BULL;
     struct date to_on = service_end(s, o->today);
     if (to_on.days > o->today.days)
         to_on = o->today;
-    for (int i = 0; heat && i < o->count; i++)
+    for (int i = 0; service_in_heat(s) && i < o->count; i++)
         if (date_diff(date_add(o->first_on, i), s->on) >= SAME_HEAT_DAYS)
             o->day[i] *= odds_heat_in_calf;
     int days = date_diff(s->on, to_on) + 1;
@@ -174,7 +170,7 @@ static bool near_service(const struct breeding *b, struct date on)
 {
     for (size_t i = 0; i < b->service_count; i++) {
         int32_t days = date_diff(on, b->services[i].on);
-        if (days >= -SAME_SIGHTING_DAYS && days <= SAME_SIGHTING_DAYS)
+        if (days >= -ONE_HEAT_DAYS && days <= ONE_HEAT_DAYS)
             return true;
     }
     return false;
@@ -187,7 +183,7 @@ void odds_heats(struct odds *o, const struct breeding *b)
         struct date on = heat_on(&b->heats[i]);
         if (!heat_counts(&b->heats[i]) || !odds_in_spell(o, on) || near_service(b, on))
             continue;
-        if (date_known(last_on) && date_diff(last_on, on) <= SAME_SIGHTING_DAYS)
+        if (date_known(last_on) && date_diff(last_on, on) <= ONE_HEAT_DAYS)
             continue;
         last_on = on;
         for (int k = 0; k < o->count; k++)

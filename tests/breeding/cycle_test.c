@@ -160,6 +160,30 @@ START_TEST(what_was_inferred_or_seen_twice_teaches_nothing)
 }
 END_TEST
 
+START_TEST(services_stand_among_the_heats_in_order)
+{
+    struct heat seen[] = {
+        {moment("2026-01-01T07:00"), HEAT_STANDING, HEAT_SEEN},
+        {moment("2026-02-12T07:00"), HEAT_MUCUS,    HEAT_SEEN}
+    };
+    struct service services[] = {
+        {.on = day("2026-01-22"), .to_on = DATE_NONE, .kind = SERVICE_AI   },
+        {.on = day("2026-02-01"), .to_on = DATE_NONE, .kind = SERVICE_FIELD},
+        {.on = day("2026-03-05"), .to_on = DATE_NONE, .kind = SERVICE_BULL }
+    };
+    struct breeding b = {.heats = seen, .heat_count = 2, .services = services, .service_count = 3};
+    static const char *const days[] = {"2026-01-01", "2026-01-22", "2026-02-12", "2026-03-05"};
+    struct heat heats[8];
+    ck_assert_int_eq(cycle_heats(&b, heats, 8), 4); /* a bull in the field tells no day of heat */
+    for (int i = 0; i < 4; i++)
+        ck_day(heat_on(&heats[i]), days[i]);
+    ck_assert_int_eq(heats[1].origin, HEAT_SERVED);
+    ck_assert_int_eq(cycle_heats(&b, heats, 2), 2); /* the last ones */
+    ck_day(heat_on(&heats[0]), "2026-02-12");
+    ck_assert_int_eq(cycle_heats(&(struct breeding){0}, heats, 8), 0);
+}
+END_TEST
+
 START_TEST(windows_ahead_begin_with_the_one_that_is_not_over)
 {
     struct cycle c;
@@ -252,6 +276,7 @@ Suite *cycle_suite(void)
     tcase_add_test(t, the_next_heat_falls_in_its_window);
     tcase_add_test(t, heats_that_nobody_saw_are_inferred_and_marked);
     tcase_add_test(t, what_was_inferred_or_seen_twice_teaches_nothing);
+    tcase_add_test(t, services_stand_among_the_heats_in_order);
     tcase_add_test(t, windows_ahead_begin_with_the_one_that_is_not_over);
     tcase_add_test(t, when_to_serve);
     tcase_add_test(t, signs_are_read_and_weighed);
