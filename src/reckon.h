@@ -21,6 +21,7 @@ struct reckon_topic {
 extern const struct reckon_topic reckon_cooling[];
 extern const struct reckon_topic reckon_herd[];
 extern const struct reckon_topic reckon_breeding[];
+extern const struct reckon_topic reckon_feeding[];
 extern const struct reckon_topic reckon_sanitation[];
 extern const struct reckon_topic reckon_milk[];
 

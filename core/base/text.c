@@ -246,6 +246,25 @@ int text_find(const char *const words[], int count, const char *word)
     return -1;
 }
 
+static const char *skip_joiners(const char *s)
+{
+    while (*s == ' ' || *s == '-' || *s == '_')
+        s++;
+    return s;
+}
+
+bool text_same_name(const char *a, const char *b)
+{
+    for (;; a++, b++) {
+        a = skip_joiners(a);
+        b = skip_joiners(b);
+        if (tolower((unsigned char)*a) != tolower((unsigned char)*b))
+            return false;
+        if (*a == '\0')
+            return true;
+    }
+}
+
 bool text_starts(const char *s, const char *prefix, const char **rest)
 {
     size_t n = strlen(prefix);

@@ -62,6 +62,8 @@ bool text_same(const char *a, const char *b);
 
 /* The place of `word` in a list of words, without regard to ASCII case; -1 if it is not there. */
 int text_find(const char *const words[], int count, const char *word);
+/* Equal without regard to ASCII case, blanks, hyphens and underscores: "Brown Swiss" and "brown-swiss". */
+bool text_same_name(const char *a, const char *b);
 
 /* True if s begins with prefix; *rest (may be NULL) is what follows. */
 bool text_starts(const char *s, const char *prefix, const char **rest);

@@ -254,6 +254,9 @@ START_TEST(small_helpers)
     ck_assert_int_eq(text_find((const char *const[]){"session", "week"}, 2, "Week"), 1);
     ck_assert_int_eq(text_find((const char *const[]){"session", "week"}, 2, "wee"), -1);
     ck_assert_int_eq(text_find((const char *const[]){"session", "week"}, 0, "week"), -1);
+    ck_assert(text_same_name("Brown Swiss", "brown-swiss") && text_same_name("brown_swiss ", "BrownSwiss"));
+    ck_assert(!text_same_name("Brown Swiss", "Brown") && !text_same_name("-", "x") &&
+              text_same_name("", "-"));
     ck_assert(text_starts("mass=22kg", "mass=", &rest));
     ck_assert_str_eq(rest, "22kg");
     ck_assert(!text_starts("mas", "mass=", NULL));

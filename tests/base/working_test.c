@@ -42,6 +42,17 @@ START_TEST(a_working_holds_inputs_steps_results_and_reasons)
 }
 END_TEST
 
+START_TEST(a_source_outlives_the_table_row_it_was_read_from)
+{
+    struct working w;
+    char id[] = "practice";
+    working_init(&w, "x");
+    working_source(&w, id);
+    memset(id, '?', sizeof id - 1);
+    ck_assert_str_eq(w.source[0], "practice");
+}
+END_TEST
+
 START_TEST(nobody_has_to_want_the_working)
 {
     working_init(NULL, "x");
@@ -128,6 +139,7 @@ Suite *working_suite(void)
     Suite *s = suite_create("working");
     TCase *t = tcase_create("working");
     tcase_add_test(t, a_working_holds_inputs_steps_results_and_reasons);
+    tcase_add_test(t, a_source_outlives_the_table_row_it_was_read_from);
     tcase_add_test(t, nobody_has_to_want_the_working);
     tcase_add_test(t, a_full_working_takes_no_more_and_stays_whole);
     tcase_add_test(t, a_source_may_come_from_a_table_that_is_gone_when_the_working_is_read);

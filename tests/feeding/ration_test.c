@@ -1,0 +1,138 @@
+/* Rations, added up by hand. */
+#include "core/feeding/ration.h"
+#include "tests/support.h"
+
+static const struct feed hay = {"hay", FEED_FORAGE, 80, 10, 1.0, ""};
+static const struct feed grain = {"grain", FEED_GRAIN, 90, 20, 2.0, ""};
+
+static const struct feeding_cow cow = {
+    .weight_kg = 450, .milk_kg = 14, .fat_pct = 4.8, .protein_pct = NAN, .day_in_milk = 70, .calf_kg = NAN};
+
+/* 10 kg hay: 8 kg dry matter, 8 Mcal, 800 g; 5 kg grain: 4.5, 9 Mcal, 900 g. */
+START_TEST(what_two_feeds_bring)
+{
+    struct ration_item items[] = {
+        {hay,   10},
+        {grain, 5 }
+    };
+    struct ration_balance b;
+    ck_assert_int_eq(ration_balance_of(&cow, items, 2, &b, NULL, NULL), 0);
+    ck_within(b.sum.fed_kg, 15, 1e-12);
+    ck_within(b.sum.dm_kg, 12.5, 1e-12);
+    ck_within(b.sum.have_mcal, 17, 1e-12);
+    ck_within(b.sum.cp_g, 1700, 1e-9);
+    ck_within(b.sum.cp_pct, 13.6, 1e-9);
+    ck_within(b.sum.forage_pct, 64, 1e-9);
+    ck_within(b.sum.water_l, 2.5, 1e-9);
+    ck_within(b.balance_mcal, 17 - 19.3679, 1e-4); /* 450 kg, 14 kg at 4.8 % */
+    ck_within(b.balance_cp_g, 1700 - 1727, 1e-9);
+    ck_within(b.left_kg_dm, b.need.intake_kg_dm - 12.5, 1e-12);
+    /* energy left for milk: 17 - 7.8163 = 9.1837 Mcal at 0.82512 a kg */
+    ck_within(b.milk_by_energy_kg, 9.1837 / 0.82512, 1e-3);
+}
+END_TEST
+
+START_TEST(free_choice_fills_her_up)
+{
+    struct ration_item items[] = {
+        {hay,   NAN},
+        {grain, 5  }
+    };
+    struct ration_balance b;
+    struct fail f = {0};
+    ck_assert_int_eq(ration_balance_of(&cow, items, 2, &b, NULL, NULL), 0);
+    ck_within(b.left_kg_dm, 0, 1e-9);
+    ck_within(b.sum.free_kg, (b.need.intake_kg_dm - 4.5) / 0.8, 1e-9);
+    items[1].fed_kg = 40; /* more than she can eat: none of the hay */
+    ck_assert_int_eq(ration_balance_of(&cow, items, 2, &b, NULL, NULL), 0);
+    ck_assert(b.sum.free_kg == 0 && b.left_kg_dm < 0);
+    items[1].fed_kg = NAN;
+    ck_assert_int_eq(ration_balance_of(&cow, items, 2, &b, NULL, &f), -1);
+    ck_assert_str_eq(f.text, "Only one feed can be free choice; weigh hay or grain.");
+    items[0].fed_kg = -1;
+    items[1].fed_kg = 5;
+    ck_assert_int_eq(ration_balance_of(&cow, items, 2, &b, NULL, &f), -1);
+}
+END_TEST
+
+START_TEST(nothing_fed_has_no_protein_per_cent)
+{
+    struct ration_balance b;
+    struct working w;
+    working_init(&w, "ration");
+    ck_assert_int_eq(ration_balance_of(&cow, NULL, 0, &b, &w, NULL), 0);
+    ck_assert(isnan(b.sum.cp_pct) && isnan(b.sum.forage_pct));
+    ck_assert(b.sum.have_mcal == 0 && b.milk_by_energy_kg == 0);
+    ck_assert(w.why[0] != '\0');
+    ck_assert_int_eq(working_find(&w, "cp_pct", -1)->kind, FIGURE_NONE);
+}
+END_TEST
+
+START_TEST(the_verdict_in_a_sentence)
+{
+    static const struct {
+        double hay_kg, grain_kg;
+        const char *text;
+    } rows[] = {
+        {10, 5,   "short 2.4 Mcal a day: she makes it up from her back"   },
+        {10, 6.2, "meets her need"                                        },
+        {5,  10,  "over by 2.6 Mcal a day: she puts on condition"         },
+        {20, 3,   "4.5 kg dry matter more than she can be expected to eat"},
+    };
+    char text[120];
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        struct ration_item items[] = {
+            {hay,   rows[i].hay_kg  },
+            {grain, rows[i].grain_kg}
+        };
+        struct ration_balance b;
+        ck_assert_int_eq(ration_balance_of(&cow, items, 2, &b, NULL, NULL), 0);
+        ck_assert_str_eq(ration_text(&b, text, sizeof text), rows[i].text);
+    }
+    struct feed poor = {"poor", FEED_FORAGE, 90, 4, 1.6, ""};
+    struct ration_item items[] = {
+        {poor, 13.5}
+    };
+    struct ration_balance b;
+    ck_assert_int_eq(ration_balance_of(&cow, items, 1, &b, NULL, NULL), 0);
+    ck_assert(strstr(ration_text(&b, text, sizeof text), "protein short by") != NULL);
+}
+END_TEST
+
+START_TEST(items_are_read_as_they_are_said)
+{
+    struct feed own = {"Oats", FEED_GRAIN, 88, 11, 1.9, ""};
+    struct ration_item item;
+    struct fail f = {0};
+    ck_assert_int_eq(ration_item_parse("grass hay:8", NULL, 0, &item, NULL), 0);
+    ck_within(item.fed_kg, 8, 1e-12); /* a bare number is kg */
+    ck_assert_str_eq(item.feed.name, "grass hay");
+    ck_assert_int_eq(ration_item_parse("grass-hay: 20lb", NULL, 0, &item, NULL), 0);
+    ck_within(item.fed_kg, 9.0718474, 1e-9);
+    ck_assert_int_eq(ration_item_parse("grass hay:Free", NULL, 0, &item, NULL), 0);
+    ck_assert(isnan(item.fed_kg));
+    ck_assert_int_eq(ration_item_parse("oats:3kg", &own, 1, &item, NULL), 0);
+    ck_within(item.feed.nel_mcal_per_kg, 1.9, 1e-12); /* the dairy's own analysis comes first */
+    static const char *const slips[] = {
+        "", "oats", ":3kg", "oats:", "oats:lots", "moonbeams:3kg", "oats:3gal", "oats:-3"};
+    for (size_t i = 0; i < sizeof slips / sizeof slips[0]; i++) {
+        f.text[0] = '\0';
+        ck_assert_msg(ration_item_parse(slips[i], NULL, 0, &item, &f) == -1, "%s", slips[i]);
+        ck_assert(f.text[0] != '\0');
+        ck_within(item.fed_kg, 3, 1e-12); /* unchanged */
+    }
+}
+END_TEST
+
+Suite *ration_suite(void)
+{
+    Suite *s = suite_create("ration");
+    TCase *t = tcase_create("ration");
+    tcase_add_test(t, what_two_feeds_bring);
+    tcase_add_test(t, free_choice_fills_her_up);
+    tcase_add_test(t, nothing_fed_has_no_protein_per_cent);
+    tcase_add_test(t, the_verdict_in_a_sentence);
+    tcase_add_test(t, items_are_read_as_they_are_said);
+    suite_add_tcase(s, t);
+    return s;
+}
