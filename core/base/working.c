@@ -140,25 +140,26 @@ void working_step(struct working *w, const char *format, ...)
     va_end(args);
 }
 
-static void add_once(const char **list, size_t *count, size_t max, const char *text)
-{
-    for (size_t i = 0; i < *count; i++)
-        if (strcmp(list[i], text) == 0)
-            return;
-    if (*count < max)
-        list[(*count)++] = text;
-}
-
 void working_source(struct working *w, const char *id)
 {
-    if (w != NULL)
-        add_once(w->source, &w->source_count, WORKING_SOURCES_MAX, id);
+    if (w == NULL || *id == '\0')
+        return;
+    for (size_t i = 0; i < w->source_count; i++)
+        if (strcmp(w->source[i], id) == 0)
+            return;
+    if (w->source_count < WORKING_SOURCES_MAX)
+        (void)snprintf(w->source[w->source_count++], WORKING_SOURCE_ID, "%s", id);
 }
 
 void working_caution(struct working *w, const char *sentence)
 {
-    if (w != NULL)
-        add_once(w->caution, &w->caution_count, WORKING_CAUTIONS_MAX, sentence);
+    if (w == NULL)
+        return;
+    for (size_t i = 0; i < w->caution_count; i++)
+        if (strcmp(w->caution[i], sentence) == 0)
+            return;
+    if (w->caution_count < WORKING_CAUTIONS_MAX)
+        w->caution[w->caution_count++] = sentence;
 }
 
 void working_why(struct working *w, const char *format, ...)

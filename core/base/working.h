@@ -41,6 +41,7 @@ enum {
     WORKING_STEPS_MAX = 24,
     WORKING_STEP_TEXT = 200,
     WORKING_SOURCES_MAX = 10,
+    WORKING_SOURCE_ID = 32,
     WORKING_CAUTIONS_MAX = 6,
 };
 
@@ -54,7 +55,7 @@ struct working {
     int row_now;      /* where the next result goes: -1 top level, else a row of that list */
     char step[WORKING_STEPS_MAX][WORKING_STEP_TEXT];
     size_t step_count;
-    const char *source[WORKING_SOURCES_MAX]; /* ids of assets/sources.csv; static strings */
+    char source[WORKING_SOURCES_MAX][WORKING_SOURCE_ID]; /* ids of assets/sources.csv */
     size_t source_count;
     const char *caution[WORKING_CAUTIONS_MAX]; /* static sentences */
     size_t caution_count;
@@ -81,7 +82,8 @@ void working_row(struct working *w, const char *rows, int row);
 /* One line of the derivation, as the textbook would write it. */
 void working_step(struct working *w, const char *format, ...) __attribute__((format(printf, 2, 3)));
 
-/* `id` is a row of assets/sources.csv; `sentence` is static text. Said once however often it is added. */
+/* `id` is a row of assets/sources.csv and is copied (tables of data bring their own); `sentence` is static
+ * text. Said once however often it is added. */
 void working_source(struct working *w, const char *id);
 void working_caution(struct working *w, const char *sentence);
 void working_why(struct working *w, const char *format, ...) __attribute__((format(printf, 2, 3)));

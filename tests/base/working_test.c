@@ -95,6 +95,21 @@ static int check_source_row(void *context, const struct csv_row *row, struct fai
     return 0;
 }
 
+START_TEST(a_source_may_come_from_a_table_that_is_gone_when_the_working_is_read)
+{
+    char id[32] = "units";
+    struct working w;
+    working_init(&w, "x");
+    working_source(&w, id);
+    strcpy(id, "practice");
+    working_source(&w, id);
+    working_source(&w, "");
+    ck_assert_int_eq(w.source_count, 2);
+    ck_assert_str_eq(w.source[0], "units");
+    ck_assert_str_eq(w.source[1], "practice");
+}
+END_TEST
+
 START_TEST(every_source_is_found_by_its_id)
 {
     int rows = 0;
@@ -115,6 +130,7 @@ Suite *working_suite(void)
     tcase_add_test(t, a_working_holds_inputs_steps_results_and_reasons);
     tcase_add_test(t, nobody_has_to_want_the_working);
     tcase_add_test(t, a_full_working_takes_no_more_and_stays_whole);
+    tcase_add_test(t, a_source_may_come_from_a_table_that_is_gone_when_the_working_is_read);
     tcase_add_test(t, every_source_is_found_by_its_id);
     suite_add_tcase(s, t);
     return s;
