@@ -51,8 +51,11 @@ struct limit_list {
 /* The sets of assets/limits.csv, in its order. Fails only if the table itself is broken. */
 int limit_list_load(struct limit_list *out, struct fail *f);
 
-/* The set of that name in any case, or NULL with the names there are in *f. Borrowed from the list. */
-const struct limit_set *limit_need(const struct limit_list *list, const char *name, struct fail *f);
+/* The set of that name in any case, borrowed from the list; or, when `own` is not NULL, a rule of the
+ * keeper's own (limit_parse_own) read into it. NULL, with the names there are in *f, when there is neither.
+ */
+const struct limit_set *limit_need(const struct limit_list *list, const char *name, struct limit_set *own,
+                                   struct fail *f);
 
 /* A set of the keeper's own, read from "45F/120/end; 50F/240/start; hold 40F; blend 50F": temperature,
  * minutes, and start, end (of milking) or cooling. Named "own". */
