@@ -104,13 +104,10 @@ void jar_rate_at(const struct jar_kind *kind, double volume_l, double fat_pct, e
     struct fluid milk;
     wetted_by(kind, volume_l, &wet);
     settle_films(kind, &wet, fat_pct, in, milk_c, around_c, out);
-    milk_at((milk_c + around_c) / 2, fat_pct, &milk);
-    out->milk_kg = volume_l * 1e-3 * milk_density(milk_c, fat_pct);
-    out->milk_j_per_k = out->milk_kg * milk.heat_j_per_kgk;
-    /* The wall's mean is about halfway between milk and water, so half of it cools with the milk. In air it
-     * goes nearly all with the milk; the few per cent that this makes are within the spread of air's figures.
-     */
-    out->capacity_j_per_k = out->milk_j_per_k + jar_empty_j_per_k(kind) / 2;
+    milk_at(MILK_USUAL_C, fat_pct, &milk);
+    out->milk_kg = volume_l * 1e-3 * milk.density_kg_per_m3;
+    out->milk_j_per_k = volume_l * milk_j_per_l_k(fat_pct);
+    out->capacity_j_per_k = jar_capacity_j_per_k(kind, volume_l, fat_pct);
     out->k_per_min = 60 * out->ua_w_per_k / out->capacity_j_per_k;
     double beyond = 1 / ((out->wall_k_per_w + out->outside_k_per_w) * wet.inside_m2);
     out->biot = biot_number(beyond, volume_l * 1e-3 / wet.inside_m2, milk.conductivity_w_per_mk);
@@ -119,31 +116,51 @@ void jar_rate_at(const struct jar_kind *kind, double volume_l, double fat_pct, e
     out->spread = spreads[in];
 }
 
-/* Rates at differences falling evenly in their logarithms from the first to 3 K. */
-enum { LAW_NODES = 6 };
-#define LAW_SPAN_K  20.0
-#define LAW_LEAST_K 3.0
+double jar_capacity_j_per_k(const struct jar_kind *kind, double volume_l, double fat_pct)
+{
+    /* The wall's mean is about halfway between milk and water, so half of it cools with the milk. In air it
+     * goes nearly all with the milk; the few per cent that this makes are within the spread of air's figures.
+     */
+    return volume_l * milk_j_per_l_k(fat_pct) + jar_empty_j_per_k(kind) / 2;
+}
 
-void jar_law(const struct jar_kind *kind, double volume_l, double fat_pct, enum surrounding in, double milk_c,
-             double around_c, struct cooling_law *out)
+/* Rates at differences falling evenly in their logarithms from the first to 3 K. */
+enum { LAW_NODES = 5 };
+#define LAW_LEAST_K  3.0
+#define LAW_WARMER_K 12.0
+
+/* The straight line through ln(ua) over ln(difference). */
+static void fit_exponent(const struct jar_kind *kind, double volume_l, double fat_pct, enum surrounding in,
+                         double milk_c, double around_c, struct cooling_law *out)
 {
     double first = fmax(milk_c - around_c, 2 * LAW_LEAST_K),
            ratio = log(LAW_LEAST_K / first) / (LAW_NODES - 1);
     double x_sum = 0, y_sum = 0, xx = 0, xy = 0;
     for (int i = 0; i < LAW_NODES; i++) {
         struct jar_rate r;
-        double delta = first * exp(ratio * i);
+        double delta = first * exp(ratio * i), x = log(delta / LAW_SPAN_K);
         jar_rate_at(kind, volume_l, fat_pct, in, around_c + delta, around_c, &r);
-        double x = log(delta / LAW_SPAN_K), y = log(r.k_per_min / 60);
+        double y = log(r.ua_w_per_k);
         x_sum += x;
         y_sum += y;
         xx += x * x;
         xy += x * y;
     }
     double n = LAW_NODES, slope = (xy - x_sum * y_sum / n) / (xx - x_sum * x_sum / n);
-    if (slope < LAW_EXPONENT_LEAST)
-        slope = 0;
-    out->exponent = slope;
+    out->exponent = slope < LAW_EXPONENT_LEAST ? 0 : slope;
+    out->k_per_s = exp((y_sum - out->exponent * x_sum) / n); /* of ua so far */
+}
+
+void jar_law(const struct jar_kind *kind, double volume_l, double fat_pct, enum surrounding in, double milk_c,
+             double around_c, struct cooling_law *out)
+{
+    struct jar_rate near, far;
+    fit_exponent(kind, volume_l, fat_pct, in, milk_c, around_c, out);
+    out->k_per_s /= jar_capacity_j_per_k(kind, volume_l, fat_pct);
     out->span_k = LAW_SPAN_K;
-    out->k_per_s = exp((y_sum - slope * x_sum) / n);
+    out->around_c = around_c;
+    jar_rate_at(kind, volume_l, fat_pct, in, around_c + LAW_SPAN_K, around_c, &near);
+    jar_rate_at(kind, volume_l, fat_pct, in, around_c + LAW_WARMER_K + LAW_SPAN_K, around_c + LAW_WARMER_K,
+                &far);
+    out->warm_per_k = (far.ua_w_per_k / near.ua_w_per_k - 1) / LAW_WARMER_K;
 }

@@ -93,13 +93,17 @@ void jar_rate_at(const struct jar_kind *kind, double volume_l, double fat_pct, e
 void jar_rate_work(const struct jar_kind *kind, double fat_pct, enum surrounding in, double milk_c,
                    double around_c, struct jar_rate *out, struct working *w);
 
+/* The difference at which laws of jars state their rate. */
+#define LAW_SPAN_K 20.0
+
 /* The law that the rate follows as the milk nears its surroundings: fitted to jar_rate_at() between milk_c
  * and 3 K above around_c. The exponential law where that changes the rate by less than a tenth, else the
  * power law. */
 void jar_law(const struct jar_kind *kind, double volume_l, double fat_pct, enum surrounding in, double milk_c,
              double around_c, struct cooling_law *out);
 
-/* Heat capacity in J/K of the empty jar; milk mass in kg of a volume poured at milk_c. */
+/* Heat capacity in J/K of one jar: its milk and half of the jar; and of the whole empty jar. */
+double jar_capacity_j_per_k(const struct jar_kind *kind, double volume_l, double fat_pct);
 double jar_empty_j_per_k(const struct jar_kind *kind);
 
 #endif

@@ -11,17 +11,22 @@
 #include <stdbool.h>
 
 struct cooling_law {
-    double k_per_s;  /* rate where |T - Ta| is span_k; 0 or more */
-    double span_k;   /* the difference for which k_per_s holds; above 0 */
-    double exponent; /* n: 0 exponential, else 0.05..1 */
+    double k_per_s;    /* rate where |T - Ta| is span_k and Ta is around_c; 0 or more */
+    double span_k;     /* the difference for which k_per_s holds; above 0 */
+    double exponent;   /* n: 0 exponential, else above LAW_EXPONENT_LEAST, up to 1 */
+    double around_c;   /* the surroundings for which k_per_s holds */
+    double warm_per_k; /* share by which k grows for each K that they are warmer; 0: they do not matter */
 };
 
 /* Below this exponent the rate changes by less than a tenth over a tenfold fall of the difference, less than
  * any film is known to, and the exponential law is used. */
 #define LAW_EXPONENT_LEAST 0.045
 
-/* The rate in 1/s at a difference of delta_k. */
-double law_rate(const struct cooling_law *law, double delta_k);
+/* Newton's own law at k per second. */
+struct cooling_law law_exponential(double k_per_s);
+
+/* The rate in 1/s at a difference of delta_k from surroundings at around_c. */
+double law_rate(const struct cooling_law *law, double delta_k, double around_c);
 
 /* Temperature after `seconds` in constant surroundings. */
 double law_temp(const struct cooling_law *law, double start_c, double around_c, double seconds);

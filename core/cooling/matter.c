@@ -166,6 +166,13 @@ double milk_viscosity(double temp_c, double fat_pct)
     return 1e-3 * exp(-8.9 + 0.1 * fat_pct + 2721.5 / (temp_c + 273.15));
 }
 
+double milk_j_per_l_k(double fat_pct)
+{
+    struct milk_parts parts;
+    milk_parts_of_fat(fat_pct, &parts);
+    return 1e-3 * milk_density(MILK_USUAL_C, fat_pct) * parts_heat(&parts, MILK_USUAL_C);
+}
+
 void milk_at(double temp_c, double fat_pct, struct fluid *out)
 {
     struct milk_parts parts;
