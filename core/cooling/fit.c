@@ -1,6 +1,6 @@
 #include "core/cooling/fit.h"
 
-#include <cminpack-1/cminpack.h>
+#include <cminpack.h>
 #include <float.h>
 #include <math.h>
 
@@ -232,7 +232,7 @@ double rate_log_linear(double around, const struct rate_reading *reading, size_t
     double sw = 0, sx = 0, sy = 0, sxx = 0, sxy = 0, squares = 0;
     for (int pass = 0; pass < 2; pass++) /* means first, then about the means */
         for (size_t i = 0; i < count; i++) {
-            double apart = reading[i].temp - around, weight = weighted != 0 ? apart * apart : 1;
+            double apart = reading[i].temp - around, weight = weighted ? apart * apart : 1;
             if (pass == 0) {
                 sw += weight;
                 sx += weight * reading[i].time;
@@ -245,7 +245,7 @@ double rate_log_linear(double around, const struct rate_reading *reading, size_t
         }
     double slope = sxy / sxx;
     for (size_t i = 0; i < count; i++) {
-        double apart = reading[i].temp - around, weight = weighted != 0 ? apart * apart : 1;
+        double apart = reading[i].temp - around, weight = weighted ? apart * apart : 1;
         double miss = log(apart) - sy / sw - slope * (reading[i].time - sx / sw);
         squares += weight * miss * miss;
     }

@@ -3,6 +3,7 @@
 #ifndef CORE_COOLING_FIT_H
 #define CORE_COOLING_FIT_H
 
+#include <stdbool.h>
 #include <stddef.h>
 
 #include "core/base/fail.h"

@@ -6,6 +6,7 @@
 #include "core/cooling/conduct.h"
 #include "core/cooling/film.h"
 #include "core/cooling/matter.h"
+#include "core/cooling/root.h"
 
 #define PI                3.14159265358979323846
 #define MOVED_WATER_M_S   0.1    /* a small pump or a paddle now and then: common practice, no source */
@@ -124,43 +125,63 @@ double jar_capacity_j_per_k(const struct jar_kind *kind, double volume_l, double
     return volume_l * milk_j_per_l_k(fat_pct) + jar_empty_j_per_k(kind) / 2;
 }
 
-/* Rates at differences falling evenly in their logarithms from the first to 3 K. */
+/* Rates at differences falling evenly in their logarithms from the first to the last. */
 enum { LAW_NODES = 5 };
-#define LAW_LEAST_K  3.0
+#define LAW_LAST_K   6.0 /* about where 45 °F lies above a tub of ice */
 #define LAW_WARMER_K 12.0
 
-/* The straight line through ln(ua) over ln(difference). */
-static void fit_exponent(const struct jar_kind *kind, double volume_l, double fat_pct, enum surrounding in,
-                         double milk_c, double around_c, struct cooling_law *out)
+struct node {
+    const struct jar_kind *kind;
+    double volume_l, fat_pct, around_c;
+    enum surrounding in;
+};
+
+static double node_ua(const struct node *node, double delta_k)
 {
-    double first = fmax(milk_c - around_c, 2 * LAW_LEAST_K),
-           ratio = log(LAW_LEAST_K / first) / (LAW_NODES - 1);
-    double x_sum = 0, y_sum = 0, xx = 0, xy = 0;
+    struct jar_rate r;
+    jar_rate_at(node->kind, node->volume_l, node->fat_pct, node->in, node->around_c + delta_k, node->around_c,
+                &r);
+    return r.ua_w_per_k;
+}
+
+/* (ratio^n - 1) / n: by how much the power law's time, in units of 1/k0, exceeds that of its first rate. */
+struct stretch {
+    double ratio, asked;
+};
+
+static double stretch_miss(double n, const void *context)
+{
+    const struct stretch *s = context;
+    double span = n * log(s->ratio);
+    return (fabs(span) < 1e-8 ? log(s->ratio) : expm1(span) / n) - s->asked;
+}
+
+/* The time from the first difference to the last is the integral of d(ln difference) / k; Boole's rule takes
+ * it from five nodes. The law is made to agree with the films in its first rate and in that time. */
+static void fit_exponent(const struct node *node, double first_k, struct cooling_law *law)
+{
+    static const double boole[LAW_NODES] = {7, 32, 12, 32, 7};
+    double last_k = fmin(LAW_LAST_K, first_k / 3), ratio = first_k / last_k, first_ua = 0, sum = 0;
     for (int i = 0; i < LAW_NODES; i++) {
-        struct jar_rate r;
-        double delta = first * exp(ratio * i), x = log(delta / LAW_SPAN_K);
-        jar_rate_at(kind, volume_l, fat_pct, in, around_c + delta, around_c, &r);
-        double y = log(r.ua_w_per_k);
-        x_sum += x;
-        y_sum += y;
-        xx += x * x;
-        xy += x * y;
+        double ua = node_ua(node, first_k * pow(ratio, -i / (LAW_NODES - 1.0)));
+        first_ua = i == 0 ? ua : first_ua;
+        sum += boole[i] / ua;
     }
-    double n = LAW_NODES, slope = (xy - x_sum * y_sum / n) / (xx - x_sum * x_sum / n);
-    out->exponent = slope < LAW_EXPONENT_LEAST ? 0 : slope;
-    out->k_per_s = exp((y_sum - out->exponent * x_sum) / n); /* of ua so far */
+    double time = log(ratio) * sum / 90; /* per unit of heat capacity */
+    struct stretch stretch = {ratio, first_ua * time};
+    double n = root_find(stretch_miss, &stretch, -1, 1, 1e-9);
+    law->exponent = n < LAW_EXPONENT_LEAST ? 0 : n;
+    law->k_per_s = n < LAW_EXPONENT_LEAST ? log(ratio) / time : first_ua * pow(LAW_SPAN_K / first_k, n);
 }
 
 void jar_law(const struct jar_kind *kind, double volume_l, double fat_pct, enum surrounding in, double milk_c,
              double around_c, struct cooling_law *out)
 {
-    struct jar_rate near, far;
-    fit_exponent(kind, volume_l, fat_pct, in, milk_c, around_c, out);
+    struct node near = {kind, volume_l, fat_pct, around_c, in}, far = near;
+    far.around_c += LAW_WARMER_K;
+    fit_exponent(&near, fmax(milk_c - around_c, 2 * LAW_LAST_K), out);
     out->k_per_s /= jar_capacity_j_per_k(kind, volume_l, fat_pct);
     out->span_k = LAW_SPAN_K;
     out->around_c = around_c;
-    jar_rate_at(kind, volume_l, fat_pct, in, around_c + LAW_SPAN_K, around_c, &near);
-    jar_rate_at(kind, volume_l, fat_pct, in, around_c + LAW_WARMER_K + LAW_SPAN_K, around_c + LAW_WARMER_K,
-                &far);
-    out->warm_per_k = (far.ua_w_per_k / near.ua_w_per_k - 1) / LAW_WARMER_K;
+    out->warm_per_k = (node_ua(&far, LAW_SPAN_K) / node_ua(&near, LAW_SPAN_K) - 1) / LAW_WARMER_K;
 }
