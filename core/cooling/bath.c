@@ -1,6 +1,7 @@
 #include "core/cooling/bath.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <string.h>
 
 #include "core/base/quantity.h"
@@ -268,6 +269,14 @@ static int check_facts(const struct bath_facts *facts, struct fail *f)
 
 static void show_given(const struct bath_facts *facts, const struct bath *out, struct working *w)
 {
+    for (size_t i = 0; i < facts->pours; i++) {
+        const struct bath_pour *p = &facts->pour[i];
+        char name[32], text[80];
+        (void)snprintf(name, sizeof name, "pour_%zu", i + 1);
+        (void)snprintf(text, sizeof text, "minute %.6g: %.8g L at %.8g C, %.8g per min", p->at_min,
+                       p->volume_l, p->temp_c, p->k_per_min);
+        working_given_text(w, name, text, ORIGIN_GIVEN);
+    }
     working_given(w, "water_kg", facts->water_kg, ORIGIN_GIVEN);
     working_given(w, "water_c", facts->water_c, ORIGIN_GIVEN);
     working_given(w, "ice_kg", facts->ice_kg, ORIGIN_GIVEN);
@@ -277,7 +286,7 @@ static void show_given(const struct bath_facts *facts, const struct bath *out, s
     working_given(w, "pull_min", facts->pull_min, ORIGIN_GIVEN);
     working_given(w, "fridge_c", facts->fridge_c, ORIGIN_GIVEN);
     working_given(w, "fridge_k_per_min", facts->fridge_per_min, ORIGIN_GIVEN);
-    working_given(w, "milk_kj_per_l_k", milk_j_per_l_k(facts->fat_pct) / 1000, ORIGIN_CONSTANT);
+    working_given(w, "milk_kj_per_lk", milk_j_per_l_k(facts->fat_pct) / 1000, ORIGIN_CONSTANT);
     working_given(w, "milk_kg_per_l", milk_density(MILK_USUAL_C, facts->fat_pct) / 1000, ORIGIN_CONSTANT);
     working_given(w, "milk_kj_per_kgk",
                   milk_j_per_l_k(facts->fat_pct) / milk_density(MILK_USUAL_C, facts->fat_pct),

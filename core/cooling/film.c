@@ -26,9 +26,9 @@ double nusselt_zukauskas(double reynolds, double prandtl, double prandtl_wall)
     static const struct {
         double up_to, c, m;
     } range[] = {
-        {40,  0.75,  0.4},
-        {1e3, 0.51,  0.5},
-        {2e5, 0.26,  0.6},
+        {40, 0.75, 0.4},
+        {1e3, 0.51, 0.5},
+        {2e5, 0.26, 0.6},
         {1e6, 0.076, 0.7},
     };
     if (!(reynolds >= 1))

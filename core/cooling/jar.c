@@ -125,6 +125,49 @@ double jar_capacity_j_per_k(const struct jar_kind *kind, double volume_l, double
     return volume_l * milk_j_per_l_k(fat_pct) + jar_empty_j_per_k(kind) / 2;
 }
 
+static void show_jar(const struct jar_kind *kind, double fat_pct, const struct jar_rate *r, struct working *w)
+{
+    working_given_text(w, "jar", kind->name, ORIGIN_GIVEN);
+    working_given(w, "volume_l", kind->volume_l, ORIGIN_RECORDED);
+    working_given(w, "liquid_height_m", kind->liquid_height_m, ORIGIN_RECORDED);
+    working_given(w, "outside_diameter_m", kind->outside_diameter_m, ORIGIN_RECORDED);
+    working_given(w, "wall_mm", kind->wall_m * 1000, ORIGIN_RECORDED);
+    working_given(w, "empty_kg", kind->empty_kg, ORIGIN_RECORDED);
+    working_given(w, "wall_w_per_mk", wall_conductivity(kind), ORIGIN_CONSTANT);
+    working_given(w, "fat_pct", fat_pct, ORIGIN_DEFAULT);
+    working_given(w, "milk_kj_per_lk", milk_j_per_l_k(fat_pct) / 1000, ORIGIN_CONSTANT);
+    working_step(w, "inside film %.0f W/m2K, outside %.0f; wall %.1f C inside, %.1f C outside",
+                 r->h_inside_w_per_m2k, r->h_outside_w_per_m2k, r->wall_inside_c, r->wall_outside_c);
+    working_step(w, "resistances %.5f + %.5f + %.5f K/W (film, wall, film); UA is 1 / their sum = %.3f W/K",
+                 r->inside_k_per_w, r->wall_k_per_w, r->outside_k_per_w, r->ua_w_per_k);
+    working_step(w, "C = milk + half of the jar = %.0f J/K; k = 60 UA / C = %.5f per min",
+                 r->capacity_j_per_k, r->k_per_min);
+    working_step(w, "good to about %.0f %% either way (nine in ten)", 100 * expm1(1.645 * r->spread));
+}
+
+void jar_rate_work(const struct jar_kind *kind, double fat_pct, enum surrounding in, double milk_c,
+                   double around_c, struct jar_rate *out, struct working *w)
+{
+    jar_rate_at(kind, kind->volume_l, fat_pct, in, milk_c, around_c, out);
+    if (w == NULL)
+        return;
+    show_jar(kind, fat_pct, out, w);
+    working_source(w, kind->source);
+    working_source(w, "churchill-chu");
+    if (in == IN_WATER_MOVED || in == IN_WATER_BOTH)
+        working_source(w, "churchill-bernstein");
+    working_source(w, "choi-okos");
+    working_source(w, "bakshi-smith");
+    working_source(w, "perry");
+    if (in == IN_WATER_STILL)
+        working_caution(
+            w, "Still ice water is the weak point: water is densest at 4 C, and the film may be out by 40 %. "
+               "Two readings are better than this estimate.");
+    if (out->biot > 0.1)
+        working_step(w, "Biot %.1f: a solid would not cool as one lump; the milk's own movement mixes it",
+                     out->biot);
+}
+
 /* Rates at differences falling evenly in their logarithms from the first to the last. */
 enum { LAW_NODES = 5 };
 #define LAW_LAST_K   6.0 /* about where 45 °F lies above a tub of ice */

@@ -38,6 +38,7 @@ struct tonight_plan {
     double jar_volume_l; /* what those hold */
     double short_l;      /* milk that the jars on hand do not hold; 0 if they do */
     double glass_kg;
+    double slowest_min; /* until the slowest of them is at the target in still ice water */
     double milk_kj, glass_kj, water_kj, room_kj, heat_kj; /* to be taken out, and their sum */
     double ice_kg;                                        /* that just takes all of it up */
     double ice_advised_kg;            /* with a sixth more, so that some is left when the jars come out */
@@ -46,14 +47,36 @@ struct tonight_plan {
     double milk_ice_kg, water_ice_kg; /* ice for the milk with its glass, and for the tap water alone */
 };
 
-/* Jars: the fewest that hold the milk, then the smallest such that they still do. Ice: heat balance to a tub
- * that stays at 0 °C. Refuses what cannot be (milk colder than the target, ice above 0 °C, negative amounts).
+/* Jars: the fewest that hold the milk, then the smallest such that they still do; kinds that still ice water
+ * does not bring to the target in time come last. Ice: heat balance to a tub that stays at 0 °C. Refuses what
+ * cannot be (milk colder than the target, ice above 0 °C, negative amounts).
  */
 int tonight_plan(const struct tonight_facts *facts, struct tonight_plan *out, struct working *w,
                  struct fail *f);
 
 /* Usual heat gain of a tub, in W/K, from its water: common practice, no source; see tonight.c. */
 double tub_room_w_per_k(double water_l);
+
+/* --- ice alone --- */
+
+struct ice_facts {
+    double milk_l, from_c, to_c, fat_pct;
+    double glass_kg;         /* cools with the milk */
+    double water_l, water_c; /* in the tub; brought to 0 °C */
+    double room_kj;          /* that comes in meanwhile */
+    double ice_c;            /* of the ice as it goes in, 0 or colder */
+};
+
+struct ice_need {
+    double milk_kj, glass_kj, water_kj, room_kj, heat_kj;
+    double milk_ice_kg;  /* for the milk and its glass */
+    double water_ice_kg; /* for the water alone */
+    double ice_kg;       /* for everything */
+};
+
+/* Refuses negative amounts, milk that is to end warmer than it began or below 0 °C, water below 0 °C, ice
+ * above it. */
+int ice_needed(const struct ice_facts *facts, struct ice_need *out, struct working *w, struct fail *f);
 
 /* Ice in kg that takes up heat_kj and ends as water at 0 °C, going in at ice_c (0 or below). */
 double ice_for_heat(double heat_kj, double ice_c);

@@ -25,10 +25,7 @@ void tub_add_ice(struct tub *tub, double ice_kg, double ice_c)
 void tub_add_water(struct tub *tub, double water_kg, double water_c)
 {
     double c = tub->constants.water_j_per_kgk;
-    struct body water[2] = {
-        {tub->water_kg * c, tub->water_c},
-        {water_kg * c,      water_c     }
-    };
+    struct body water[2] = {{tub->water_kg * c, tub->water_c}, {water_kg * c, water_c}};
     settle(tub, water, 2, tub->water_kg + water_kg, tub->ice_kg, 0);
 }
 
@@ -222,9 +219,7 @@ void tub_advance(struct tub *tub, double seconds, tub_watch watch, void *context
 
 double tub_balance_c(const struct tub *tub)
 {
-    struct body body[TUB_LOTS_MAX + 1] = {
-        {tub->water_kg * tub->constants.water_j_per_kgk, tub->water_c}
-    };
+    struct body body[TUB_LOTS_MAX + 1] = {{tub->water_kg * tub->constants.water_j_per_kgk, tub->water_c}};
     struct mixture m;
     for (size_t i = 0; i < tub->lots; i++)
         body[i + 1] = (struct body){tub->lot[i].capacity_j_per_k, tub->lot[i].temp_c};
