@@ -95,6 +95,10 @@ static const struct unit units_known[] = {
     {"/s",      DIM_RATE,             60,              0        },
     {"W/K",     DIM_CONDUCTANCE,      1,               0        },
     {"/mL",     DIM_DENSITY_COUNT,    1,               0        },
+    {"kJ",     DIM_ENERGY,            1,               0        },
+    {"MJ",     DIM_ENERGY,            1000,            0        },
+    {"kWh",    DIM_ENERGY,            3600,            0        },
+    {"BTU",    DIM_ENERGY,            1.05505585262,   0        }, /* International Table */
 };
 
 enum { UNITS_KNOWN = sizeof units_known / sizeof units_known[0] };
@@ -126,6 +130,7 @@ static const struct dimension_facts facts[DIM_LAST + 1] = {
     [DIM_COUNT] = {"a whole number",           "4",                   0,     1e9,                   "",     "",     0, 0, true,  true },
     [DIM_NUMBER] = {"a number",                 "3.5",                 -1e15, 1e15,                  "",     "",     6, 6, true,  false},
     [DIM_MONEY] = {"an amount of money",       "12.50",               0,     1e9,                   "",     "",     2, 2, true,  false},
+    [DIM_ENERGY] = {"an amount of heat",        "200kJ",               0,     1e6,                   "kJ",   "kJ",   0, 0, false, false},
 };
 
 double temp_c_from_f(double temp_f)

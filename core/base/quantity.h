@@ -27,7 +27,8 @@ enum dimension {
     DIM_COUNT,            /* whole things: jars, days in a count, milkings */
     DIM_NUMBER,           /* a plain number, may be negative */
     DIM_MONEY,            /* in the dairy's currency */
-    DIM_LAST = DIM_MONEY
+    DIM_ENERGY,           /* kJ: heat */
+    DIM_LAST = DIM_ENERGY
 };
 
 enum { QUANTITY_TEXT_MAX = 48 };

@@ -191,6 +191,8 @@ static const struct suffix {
     {"_mcal_per_kg", DIM_NUMBER,           1,    "Mcal/kg"},
     {"_w_per_m2k",   DIM_NUMBER,           1,    "W/m2K"  },
     {"_kj_per_kgk",  DIM_NUMBER,           1,    "kJ/kgK" },
+    {"_kj_per_kg",   DIM_NUMBER,           1,    "kJ/kg"  },
+    {"_kj_per_lk",   DIM_NUMBER,           1,    "kJ/LK"  },
     {"_w_per_mk",    DIM_NUMBER,           1,    "W/mK"   },
     {"_k_per_w",     DIM_NUMBER,           1,    "K/W"    },
     {"_w_per_k",     DIM_CONDUCTANCE,      1,    NULL     },

@@ -54,6 +54,9 @@ START_TEST(every_form_of_the_command_line_is_read)
         {"1e5/mL",    DIM_DENSITY_COUNT, 100000            },
         {"4",         DIM_COUNT,         4                 },
         {"-3.5",      DIM_NUMBER,        -3.5              },
+        {"200kJ",       DIM_ENERGY,        200                },
+        {"1 BTU",       DIM_ENERGY,        1.05505585262      }, /* International Table BTU, exact */
+        {"0.5kWh",      DIM_ENERGY,        1800               },
     };
     for (size_t i = 0; i < sizeof forms / sizeof forms[0]; i++)
         ck_within(parsed(forms[i].text, forms[i].dim, NULL), forms[i].si, 1e-9 * (1 + fabs(forms[i].si)));
