@@ -37,9 +37,10 @@ double condition_from_zero_five(double score); /* scale 0..5: 0.8 s + 1; NaN out
 int condition_parse(const char *text, double *score, struct fail *f);
 
 struct condition_target {
-    const char *when; /* "dry", "calving", "peak", ... */
+    const char *when; /* "calving", "peak of the lactation", ... */
+    int from_day;     /* days in milk from which it holds; -1 for the dry period */
     double low, high;
-    const char *source;
+    const char *source; /* id of assets/sources.csv */
 };
 
 /* What is aimed at on that day of her year; NULL for stages without a target (calf, gone). Static. */

@@ -36,11 +36,12 @@ enum stage {
     STAGE_UNKNOWN,
     STAGE_UNBORN,
     STAGE_CALF,
-    STAGE_HEIFER,
+    STAGE_HEIFER, /* until her first calving, but for its last weeks */
     STAGE_IN_MILK,
     STAGE_DRY,
-    STAGE_CLOSE_UP,
-    STAGE_GONE
+    STAGE_CLOSE_UP, /* dry cow or heifer in the last weeks before calving */
+    STAGE_BULL,     /* grown male */
+    STAGE_GONE,
 };
 
 enum { CALF_DAYS = 183 /* a calf until six months old: common practice, no source */ };

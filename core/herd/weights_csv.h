@@ -1,7 +1,8 @@
 /* Weights from a spreadsheet: one row per milking or day. The heading row says what the columns are, in any
- * order: date (or time), cow, kg or lb, and if they are there fat, protein, cells. Every row is handed to the
- * caller as it was understood, or with what is wrong with it; whether anything is taken in when some rows are
- * wrong is the caller's to decide. No row is kept here, so that a file of any length can be read. */
+ * order: date, and if they are there time, cow, fat, protein, cells; and the milk as kg, as lb, or as milk
+ * with its unit in every cell. Without a column of cows the whole file is one cow's. Every row is handed to
+ * the caller as it was understood, or with what is wrong with it; whether anything is taken in when some rows
+ * are wrong is the caller's to decide. No row is kept here, so that a file of any length can be read. */
 #ifndef CORE_HERD_WEIGHTS_CSV_H
 #define CORE_HERD_WEIGHTS_CSV_H
 

@@ -30,7 +30,7 @@ double wood_persistency(const struct wood *curve);
 /* Sum of the daily values t = first, first+1, ... last (1 <= first). */
 double wood_sum(const struct wood *curve, int first, int last);
 
-enum { WOOD_POINTS_MIN = 4, WOOD_POINTS_MAX = 4000 };
+enum { WOOD_POINTS_MIN = 4, WOOD_POINTS_MAX = 2000 };
 
 /* A fitted curve and how well it fits. */
 struct wood_fit {
@@ -44,7 +44,7 @@ struct wood_fit {
 
 /* Least squares of ln y on ln t and t; with `weighted`, weights y^2, which keeps small late values from
  * ruling the fit. Fails on fewer than WOOD_POINTS_MIN usable points, more than WOOD_POINTS_MAX, or points
- * that do not determine three numbers (fewer than three different days). Needs no memory. */
+ * that do not determine three numbers (fewer than three different days). */
 int wood_fit_log(const struct yield_point *points, size_t n, bool weighted, struct wood_fit *out,
                  struct fail *f);
 
