@@ -16,17 +16,25 @@ static double inches(double m)
     return m / M_PER_IN;
 }
 
+/* Constants of the formulas, in the units in which they were published. */
+#define DAIRY_KG           102.71
+#define DAIRY_KG_PER_CM    (-2.876)
+#define DAIRY_KG_PER_CM2   0.02655
+#define GENERAL_IN3_PER_LB 300.0
+#define PAUNCH_LB_PER_IN3  0.000935
+#define PAUNCH_LB          57.0
+
 double weight_by_girth_kg(double girth_m)
 {
     double cm = girth_m * 100;
-    return girth_fits(girth_m) ? 102.71 - 2.876 * cm + 0.02655 * cm * cm : NAN;
+    return girth_fits(girth_m) ? DAIRY_KG + DAIRY_KG_PER_CM * cm + DAIRY_KG_PER_CM2 * cm * cm : NAN;
 }
 
 double weight_by_girth_length_kg(double girth_m, double length_m)
 {
     if (!girth_fits(girth_m) || !(length_m > 0))
         return NAN;
-    return inches(girth_m) * inches(girth_m) * inches(length_m) / 300 * KG_PER_LB;
+    return inches(girth_m) * inches(girth_m) * inches(length_m) / GENERAL_IN3_PER_LB * KG_PER_LB;
 }
 
 double weight_by_paunch_kg(double length_m, double chest_m, double paunch_m)
@@ -38,13 +46,35 @@ double weight_by_paunch_kg(double length_m, double chest_m, double paunch_m)
            KG_PER_LB;
 }
 
-/* Observers with the same tape differ by 2.2 to 2.7 cm; this is what 2.5 cm makes of the weight, by the slope
- * of the formula used. */
+/* Observers with the same tape differ by 2.2 to 2.7 cm. */
+#define TAPE_SPREAD_M 0.025
+
+/* What that makes of the weight, by the slope of the formula used. */
 static double tape_spread_kg(double girth_m, double length_m)
 {
     if (!isnan(length_m))
-        return weight_by_girth_length_kg(girth_m, length_m) * 2 * 0.025 / girth_m;
-    return (2 * 0.02655 * girth_m * 100 - 2.876) * 2.5;
+        return weight_by_girth_length_kg(girth_m, length_m) * 2 * TAPE_SPREAD_M / girth_m;
+    return (2 * DAIRY_KG_PER_CM2 * girth_m * 100 + DAIRY_KG_PER_CM) * TAPE_SPREAD_M * 100;
+}
+
+static void general_working(double girth_m, double length_m, double kg, struct working *w)
+{
+    working_given(w, "length_m", length_m, ORIGIN_GIVEN);
+    working_given(w, "in3_per_lb", GENERAL_IN3_PER_LB, ORIGIN_CONSTANT);
+    working_given(w, "kg_per_lb", KG_PER_LB, ORIGIN_CONSTANT);
+    working_step(w, "any breed: girth^2 x length / 300 = %.4g^2 x %.4g / 300 = %.5g lb (inches)",
+                 inches(girth_m), inches(length_m), kg / KG_PER_LB);
+    working_source(w, "girth-length");
+}
+
+static void dairy_working(double girth_m, double kg, struct working *w)
+{
+    working_given(w, "dairy_kg", DAIRY_KG, ORIGIN_CONSTANT);
+    working_given(w, "kg_per_cm", DAIRY_KG_PER_CM, ORIGIN_CONSTANT);
+    working_given(w, "kg_per_cm2", DAIRY_KG_PER_CM2, ORIGIN_CONSTANT);
+    working_step(w, "dairy animals: %.2f %+.3f G %+.5f G^2 = %.5g kg, G = %.4g cm", DAIRY_KG, DAIRY_KG_PER_CM,
+                 DAIRY_KG_PER_CM2, kg, girth_m * 100);
+    working_source(w, "heinrichs-92");
 }
 
 int weight_reckon(double girth_m, double length_m, double *weight_kg, struct working *w, struct fail *f)
@@ -62,16 +92,10 @@ int weight_reckon(double girth_m, double length_m, double *weight_kg, struct wor
             length_m * 100);
     *weight_kg = with_length ? weight_by_girth_length_kg(girth_m, length_m) : weight_by_girth_kg(girth_m);
     working_given(w, "girth_m", girth_m, ORIGIN_GIVEN);
-    if (with_length) {
-        working_given(w, "length_m", length_m, ORIGIN_GIVEN);
-        working_step(w, "any breed: girth^2 x length / 300 = %.4g^2 x %.4g / 300 = %.5g lb (inches)",
-                     inches(girth_m), inches(length_m), *weight_kg / KG_PER_LB);
-        working_source(w, "girth-length");
-    } else {
-        working_step(w, "dairy animals: 102.71 - 2.876 G + 0.02655 G^2 = %.5g kg, G = %.4g cm", *weight_kg,
-                     girth_m * 100);
-        working_source(w, "heinrichs-92");
-    }
+    if (with_length)
+        general_working(girth_m, length_m, *weight_kg, w);
+    else
+        dairy_working(girth_m, *weight_kg, w);
     working_step(w, "another person with the same tape would differ by some %.0f kg",
                  tape_spread_kg(girth_m, length_m));
     working_source(w, "girth-spread");

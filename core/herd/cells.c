@@ -4,16 +4,22 @@
 
 #include "core/base/text.h"
 
+/* The linear score's own scale: a count of BASE_PER_ML has BASE_SCORE. */
+#define BASE_PER_ML 100e3
+#define BASE_SCORE  3.0
+
+/* clang-format off */
 static const struct cmt_facts {
     const char *code, *word;
     double low_per_ml, high_per_ml;
 } cmt_table[CMT_SCORES] = {
-    [CMT_NEGATIVE] = {"N", "negative", 0,      200e3   },
-      [CMT_TRACE] = {"T", "trace",    150e3,  500e3   },
-    [CMT_1] = {"1", "weak",     400e3,  1500e3  },
-      [CMT_2] = {"2", "distinct", 800e3,  5000e3  },
-    [CMT_3] = {"3", "strong",   5000e3, INFINITY},
+    [CMT_NEGATIVE] = {"N", "negative", 0,      200e3},
+    [CMT_TRACE]    = {"T", "trace",    150e3,  500e3},
+    [CMT_1]        = {"1", "weak",     400e3,  1500e3},
+    [CMT_2]        = {"2", "distinct", 800e3,  5000e3},
+    [CMT_3]        = {"3", "strong",   5000e3, INFINITY},
 };
+/* clang-format on */
 
 int cmt_parse(const char *text, enum cmt *out, struct fail *f)
 {
@@ -47,12 +53,12 @@ void cmt_range(enum cmt score, double *low_per_ml, double *high_per_ml)
 
 double cells_linear_score(double cells_per_ml)
 {
-    return cells_per_ml > 0 ? log2(cells_per_ml / 100e3) + 3 : NAN;
+    return cells_per_ml > 0 ? log2(cells_per_ml / BASE_PER_ML) + BASE_SCORE : NAN;
 }
 
 double cells_from_score(double linear_score)
 {
-    return 100e3 * exp2(linear_score - 3);
+    return BASE_PER_ML * exp2(linear_score - BASE_SCORE);
 }
 
 double cells_mean_per_ml(const double *cells_per_ml, size_t n)
@@ -94,6 +100,8 @@ int cells_reckon(double cells_per_ml, double linear_score, struct working *w, st
         working_given(w, "cells_per_ml", cells_per_ml, ORIGIN_GIVEN);
     else
         working_given(w, "linear_score", linear_score, ORIGIN_GIVEN);
+    working_given(w, "base_per_ml", BASE_PER_ML, ORIGIN_CONSTANT);
+    working_given(w, "base_score", BASE_SCORE, ORIGIN_CONSTANT);
     double score = by_count ? cells_linear_score(cells_per_ml) : linear_score;
     double cells = by_count ? cells_per_ml : cells_from_score(linear_score);
     working_step(w, "score = log2(cells / 100 000) + 3 = log2(%.6g / 100 000) + 3 = %.5g", cells, score);

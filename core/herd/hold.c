@@ -372,7 +372,7 @@ struct instant hold_first_kept(const struct hold_facts *facts, const struct inst
 }
 
 struct instant hold_first_kept_by_habit(const struct hold_facts *facts, const struct milking_habit *habit,
-                                        struct instant now)
+                                        struct instant now, int *poured)
 {
     struct hold_state state;
     int counted = 0;
@@ -386,6 +386,8 @@ struct instant hold_first_kept_by_habit(const struct hold_facts *facts, const st
             if (before_or_at(at, now))
                 continue;
             judge(facts, at, counted, &state, NULL);
+            if (poured != NULL)
+                *poured = counted;
             if (state.keep)
                 return at;
             counted++;

@@ -100,9 +100,10 @@ struct milking_habit {
 };
 
 /* The first milking after `now` that may be kept if she is milked by habit; counting rules count the habitual
- * milkings to come. INSTANT_NONE if that is not known, or more than 400 days away. */
+ * milkings to come. *poured (may be NULL) is the number of milkings before it that may not. INSTANT_NONE if
+ * that is not known, or more than 400 days away. */
 struct instant hold_first_kept_by_habit(const struct hold_facts *facts, const struct milking_habit *habit,
-                                        struct instant now);
+                                        struct instant now, int *poured);
 
 /* Says that label hours are tested with milkings twelve hours apart. Static sentence. */
 extern const char hold_caution_interval[];

@@ -17,31 +17,37 @@ struct finding {
 };
 
 /* The most serious first: that is the order in which meanings are told. */
+/* clang-format off */
 static const struct finding strip_findings[] = {
-    {STRIP_BLOOD,      "blood",      "bloody",    true,
-     "Blood: a burst vessel, common just after calving, or an injured or inflamed quarter."                        },
-    {STRIP_CLOTS,      "clots",      "clot",      true,
-     "Clots: mastitis that can be seen; feel the quarter for heat and hardness."                                   },
-    {STRIP_WATERY,     "watery",     "water",     true,
-     "Watery: mastitis that can be seen, often a severe one; look at the whole cow and ask the "
-     "veterinarian."                                                                                               },
-    {STRIP_FLAKES,     "flakes",     "flake",     true,  "Flakes: mild mastitis; strip again and test the quarter."},
+    {STRIP_BLOOD, "blood", "bloody", true,
+     "Blood: a burst vessel, common just after calving, or an injured or inflamed quarter."},
+    {STRIP_CLOTS, "clots", "clot", true,
+     "Clots: mastitis that can be seen; feel the quarter for heat and hardness."},
+    {STRIP_WATERY, "watery", "water", true,
+     "Watery: mastitis that can be seen, often a severe one; look at the whole cow and ask the veterinarian."},
+    {STRIP_FLAKES, "flakes", "flake", true,
+     "Flakes: mild mastitis; strip again and test the quarter."},
     {STRIP_OFF_COLOUR, "off-colour", "off-color", true,
-     "Off-colour: colostrum, late milk or mastitis; test the quarter."                                             },
-    {STRIP_BLIND,      "blind",      "dry",       false, "Blind: this quarter gives no milk."                      },
+     "Off-colour: colostrum, late milk or mastitis; test the quarter."},
+    {STRIP_BLIND, "blind", "dry", false,
+     "Blind: this quarter gives no milk."},
 };
 
 static const struct finding disc_findings[] = {
-    {DISC_BLOOD, "blood", "bloody",   true,  "Blood: strip every quarter again and find the one it comes from."},
-    {DISC_CLOTS, "clots", "clot",     true,
-     "Clots: at least one quarter was missed at stripping; check all quarters again."                          },
-    {DISC_DIRT,  "dirt",  "dung",     false,
-     "Dirt: teats not clean and dry before the cups went on, or the cups fell off."                            },
-    {DISC_HAIR,  "hair",  "hairs",    false, "Hair: wipe better, clip udder and flank."                        },
-    {DISC_STRAW, "straw", "chaff",    false, "Straw: bedding on the udder, or dry feed stirred up at milking." },
-    {DISC_FAT,   "fat",   "granules", false,
-     "Grains of butterfat: milk churned by air leaks or a long drop, or strained cold."                        },
+    {DISC_BLOOD, "blood", "bloody", true,
+     "Blood: strip every quarter again and find the one it comes from."},
+    {DISC_CLOTS, "clots", "clot", true,
+     "Clots: at least one quarter was missed at stripping; check all quarters again."},
+    {DISC_DIRT, "dirt", "dung", false,
+     "Dirt: teats not clean and dry before the cups went on, or the cups fell off."},
+    {DISC_HAIR, "hair", "hairs", false,
+     "Hair: wipe better, clip udder and flank."},
+    {DISC_STRAW, "straw", "chaff", false,
+     "Straw: bedding on the udder, or dry feed stirred up at milking."},
+    {DISC_FAT, "fat", "granules", false,
+     "Grains of butterfat: milk churned by air leaks or a long drop, or strained cold."},
 };
+/* clang-format on */
 
 enum {
     STRIP_FINDINGS = sizeof strip_findings / sizeof strip_findings[0],
