@@ -16,13 +16,18 @@ enum { LEVEL_DAY = 60, TAIL = 4, ROUNDS_MAX = 50 };
 #define T_TENTH          1.533206
 #define NORMAL_TWENTIETH 1.644854
 
-/* Days that follow one another are alike: the deviations of the four lactations of Friggens, Ridder &
- * Lovendahl (J. Dairy Sci. 90:5453, 2007) are correlated by 0.3 to 0.6 from one day to the next, so that a
- * day tells about half of what an independent one would, (1 - 0.33) / (1 + 0.33). */
-#define DAY_WORTH 0.5
+static const struct view_facts {
+    double half_life_days; /* 0: every day alike */
+    double day_worth; /* deviations of one day and the next are correlated by 0.3 to 0.6, still by 0.2 to 0.5
+                       * after a week: the further ahead, the less one day tells */
+} view_facts[] = {
+    [LACTATION_CURVE] = {0,  0.5},
+    [LACTATION_TOMORROW] = {10, 0.5},
+    [LACTATION_SEASON] = {30, 0.1},
+};
 
-/* A weight so old that it counts less than this is passed over. */
-#define WORTH_LEAST 1e-3
+/* A weight of which less than this is remembered is passed over. */
+#define SHARE_LEAST 1e-3
 
 static void model_row(int day, int milkings, double x[LACTATION_TERMS])
 {
@@ -119,8 +124,8 @@ static void add_prior(struct lsq *s, const struct lactation_prior *prior)
     }
 }
 
-/* What a day's weight is worth when it is `age` days old. */
-static double worth(int age, double half_life_days)
+/* How much of a weight is remembered after `age` days. */
+static double remembered(int age, double half_life_days)
 {
     return half_life_days > 0 ? exp2(-age / half_life_days) : 1;
 }
@@ -137,13 +142,13 @@ static double learn_round(const struct lactation_prior *prior, const struct yiel
     lsq_init(&s, LACTATION_TERMS);
     add_prior(&s, prior);
     for (size_t i = 0; i < n; i++) {
-        double share = worth(lac->last_day - rows[i].day, half_life_days);
-        if (!usable(&rows[i]) || share < WORTH_LEAST)
+        double share = remembered(lac->last_day - rows[i].day, half_life_days);
+        if (!usable(&rows[i]) || share < SHARE_LEAST)
             continue;
         model_row(rows[i].day, rows[i].milkings, x);
         double off = log(rows[i].kg) - model_ln(lac->mean, x);
         double weight = (TAIL + 1) / (TAIL + off * off / variance);
-        lsq_add(&s, x, log(rows[i].kg), DAY_WORTH * share * weight / variance);
+        lsq_add(&s, x, log(rows[i].kg), lac->day_worth * share * weight / variance);
         squares += share * weight * off * off;
         days += share;
     }
@@ -159,15 +164,16 @@ static double learn_round(const struct lactation_prior *prior, const struct yiel
     return moved;
 }
 
-static void learn_working(const struct lactation *lac, double half_life_days, struct working *w)
+static void learn_working(const struct lactation *lac, const struct view_facts *view, struct working *w)
 {
     working_given_whole(w, "own_weights", (long)lac->rows, ORIGIN_RECORDED);
     if (lac->rows == 0) {
         working_step(w, "no weight of her own yet: the curve is the usual one");
         return;
     }
-    if (half_life_days > 0)
-        working_given(w, "half_life_days", half_life_days, ORIGIN_CONSTANT);
+    if (view->half_life_days > 0)
+        working_given(w, "half_life_days", view->half_life_days, ORIGIN_CONSTANT);
+    working_given(w, "day_worth", view->day_worth, ORIGIN_CONSTANT);
     working_given(w, "own_noise_pct", 100 * lac->noise, ORIGIN_LEARNED);
     working_step(
         w, "usual curve and her own weights together: %.4g kg on day %d milked twice, b %.4f, c %.5f",
@@ -177,9 +183,11 @@ static void learn_working(const struct lactation *lac, double half_life_days, st
 }
 
 void lactation_learn(const struct lactation_prior *prior, const struct yield_row *rows, size_t n,
-                     double half_life_days, struct lactation *out, struct working *w)
+                     enum lactation_view view, struct lactation *out, struct working *w)
 {
+    const struct view_facts *facts = &view_facts[view];
     memset(out, 0, sizeof *out);
+    out->day_worth = facts->day_worth;
     memcpy(out->mean, prior->mean, sizeof out->mean);
     out->noise = prior->noise;
     for (size_t i = 0; i < n; i++) {
@@ -191,9 +199,9 @@ void lactation_learn(const struct lactation_prior *prior, const struct yield_row
         out->milkings = rows[i].milkings;
     }
     for (int round = 0; round < ROUNDS_MAX; round++)
-        if (learn_round(prior, rows, n, half_life_days, out) < 1e-6)
+        if (learn_round(prior, rows, n, facts->half_life_days, out) < 1e-6)
             break;
-    learn_working(out, half_life_days, w);
+    learn_working(out, facts, w);
 }
 
 /* ---- expecting ---- */
@@ -255,7 +263,7 @@ static double expected_rest(const struct lactation *lac, int milkings, int first
         model_row(day, milkings, x);
         double kg = exp(model_ln(lac->mean, x));
         sum += kg;
-        noise += kg * kg * lac->noise * lac->noise / DAY_WORTH;
+        noise += kg * kg * lac->noise * lac->noise / lac->day_worth;
         for (int i = 0; i < LACTATION_TERMS; i++)
             gradient[i] += kg * x[i];
     }

@@ -41,26 +41,31 @@ struct lactation_prior {
 void lactation_prior_usual(const struct breed *breed, int parity, struct lactation_prior *out,
                            struct working *w);
 
+/* What the curve is wanted for. Milk wanders about Wood's curve for days and weeks, so the answer depends on
+ * how far ahead one asks; memory and worth of a day were chosen on four real lactations (Friggens, Ridder &
+ * Lovendahl, J. Dairy Sci. 90:5453, 2007), see tests/bench/yield_watch_report.c. */
+enum lactation_view {
+    LACTATION_CURVE,    /* every day alike: her curve so far, for drawing, peak and persistency */
+    LACTATION_TOMORROW, /* the next days: a weight counts half after 10 days */
+    LACTATION_SEASON,   /* the rest of the lactation, the year ahead: half after 30 days, and a day counts
+                         * little, so that the usual course has its say */
+};
+
 /* What is known of her. Made by lactation_learn(), passed on as a value. */
 struct lactation {
     double mean[LACTATION_TERMS];
     double cov[LACTATION_TERMS][LACTATION_TERMS];
-    double noise;   /* scale of her own daily deviation, fraction of the yield */
-    size_t rows;    /* rows used */
-    int last_day;   /* latest of them, 0 without any */
-    double last_kg; /* and its weight */
-    int milkings;   /* milkings a day in that row, 0 without any */
+    double noise;     /* scale of her own daily deviation, fraction of the yield */
+    double day_worth; /* what a day tells compared with an independent one, by the view */
+    size_t rows;      /* rows used */
+    int last_day;     /* latest of them, 0 without any */
+    double last_kg;   /* and its weight */
+    int milkings;     /* milkings a day in that row, 0 without any */
 };
 
-enum { LACTATION_WHOLE = 0, LACTATION_TRACK_DAYS = 10 };
-
-/* Combines prior and rows. half_life_days = LACTATION_WHOLE gives every day the same weight: her curve as a
- * whole, for drawing, totals and the year ahead. With half_life_days > 0 a weight counts half after so many
- * days: what to expect tomorrow. (On real daily lactations half-lives of 5 to 16 days forecast the next day
- * equally well, the whole curve a third worse; LACTATION_TRACK_DAYS follows her without taking a few low days
- * for her level at once.) Cannot fail; without rows the result is the prior. */
+/* Combines prior and rows. Cannot fail; without rows the result is the prior. */
 void lactation_learn(const struct lactation_prior *prior, const struct yield_row *rows, size_t n,
-                     double half_life_days, struct lactation *out, struct working *w);
+                     enum lactation_view view, struct lactation *out, struct working *w);
 
 struct expectation {
     double kg;      /* as likely above as below */
@@ -85,12 +90,13 @@ double milking_share(double hours_before, int milkings);
 struct lactation_total {
     double to_date_kg;      /* days 1 .. last weighed: weights summed, gaps filled (see yield_total.h) */
     double expected_305_kg; /* to date and the expected rest up to day 305 */
-    double low_305_kg, high_305_kg; /* nine times in ten, as far as the curve is known */
+    double low_305_kg, high_305_kg; /* nine times in ten */
     int days;                       /* last day weighed */
     int filled_days;                /* of these, days without a weight */
 };
 
-/* Milk to date and in 305 days, going on with `milkings` a day. `lac` comes from the same rows. */
+/* Milk to date and in 305 days, going on with `milkings` a day. `lac` is learned from the same rows with
+ * LACTATION_SEASON. */
 void lactation_total(const struct lactation *lac, const struct yield_row *rows, size_t n, int milkings,
                      struct lactation_total *out, struct working *w);
 

@@ -6,7 +6,7 @@
 
 #include "core/base/text.h"
 
-/* Expectations look back so many rows: with a half-life of LACTATION_TRACK_DAYS older ones count nothing. */
+/* Expectations look back so many rows: with the memory of LACTATION_TOMORROW older ones count nothing. */
 enum { LOOK_BACK_ROWS = 110 };
 
 /* Student's t with four degrees of freedom has its quartiles as far apart as a normal of this much larger
@@ -88,7 +88,7 @@ static void expect_row(const struct lactation_prior *prior, const struct yield_r
 {
     struct lactation lac;
     size_t from = before > LOOK_BACK_ROWS ? before - LOOK_BACK_ROWS : 0;
-    lactation_learn(prior, rows + from, before - from, LACTATION_TRACK_DAYS, &lac, NULL);
+    lactation_learn(prior, rows + from, before - from, LACTATION_TOMORROW, &lac, NULL);
     lactation_expect(&lac, rows[of].day, rows[of].milkings, out, NULL);
 }
 
