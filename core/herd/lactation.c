@@ -29,6 +29,9 @@ static const struct view_facts {
 /* A weight of which less than this is remembered is passed over. */
 #define SHARE_LEAST 1e-3
 
+/* The rounds are over when nothing moves by more than this share of what was uncertain at first. */
+#define MOVED_LEAST 1e-5
+
 static void model_row(int day, int milkings, double x[LACTATION_TERMS])
 {
     x[LACTATION_LEVEL] = 1;
@@ -130,27 +133,58 @@ static double remembered(int age, double half_life_days)
     return half_life_days > 0 ? exp2(-age / half_life_days) : 1;
 }
 
+/* A weight made ready for the regression. */
+struct learn_row {
+    double x[LACTATION_TERMS];
+    double ln_kg;
+    double share; /* remembered */
+};
+
+struct learn_rows {
+    struct learn_row row[WOOD_POINTS_MAX];
+    size_t n;
+};
+
+/* Notes the latest weight, then makes ready those of which enough is remembered, the newest first. */
+static void gather(const struct yield_row *rows, size_t n, double half_life_days, struct lactation *lac,
+                   struct learn_rows *out)
+{
+    out->n = 0;
+    for (size_t i = n; i > 0; i--) {
+        const struct yield_row *r = &rows[i - 1];
+        if (!usable(r))
+            continue;
+        if (lac->rows++ == 0) {
+            lac->last_day = r->day;
+            lac->last_kg = r->kg;
+            lac->milkings = r->milkings;
+        }
+        struct learn_row ready = {.ln_kg = log(r->kg),
+                                  .share = remembered(lac->last_day - r->day, half_life_days)};
+        model_row(r->day, r->milkings, ready.x);
+        if (ready.share >= SHARE_LEAST && out->n < WOOD_POINTS_MAX)
+            out->row[out->n++] = ready;
+    }
+}
+
 /* One round: regression with each row weighted by how far it now lies off, then the noise likewise. Returns
  * how much has moved, in units of the prior's spread. */
-static double learn_round(const struct lactation_prior *prior, const struct yield_row *rows, size_t n,
-                          double half_life_days, struct lactation *lac)
+static double learn_round(const struct lactation_prior *prior, const struct learn_rows *rows,
+                          struct lactation *lac)
 {
     struct lsq s;
-    double mean[LSQ_TERMS_MAX], x[LACTATION_TERMS];
+    double mean[LSQ_TERMS_MAX];
     double variance = lac->noise * lac->noise;
     double squares = prior->noise_days * prior->noise * prior->noise, days = prior->noise_days;
     lsq_init(&s, LACTATION_TERMS);
     add_prior(&s, prior);
-    for (size_t i = 0; i < n; i++) {
-        double share = remembered(lac->last_day - rows[i].day, half_life_days);
-        if (!usable(&rows[i]) || share < SHARE_LEAST)
-            continue;
-        model_row(rows[i].day, rows[i].milkings, x);
-        double off = log(rows[i].kg) - model_ln(lac->mean, x);
+    for (size_t i = 0; i < rows->n; i++) {
+        const struct learn_row *r = &rows->row[i];
+        double off = r->ln_kg - model_ln(lac->mean, r->x);
         double weight = (TAIL + 1) / (TAIL + off * off / variance);
-        lsq_add(&s, x, log(rows[i].kg), lac->day_worth * share * weight / variance);
-        squares += share * weight * off * off;
-        days += share;
+        lsq_add(&s, r->x, r->ln_kg, lac->day_worth * r->share * weight / variance);
+        squares += r->share * weight * off * off;
+        days += r->share;
     }
     bool solved = lsq_solve(&s, mean, lac->cov);
     assert(solved); /* the prior alone determines every term */
@@ -186,20 +220,14 @@ void lactation_learn(const struct lactation_prior *prior, const struct yield_row
                      enum lactation_view view, struct lactation *out, struct working *w)
 {
     const struct view_facts *facts = &view_facts[view];
+    struct learn_rows ready;
     memset(out, 0, sizeof *out);
     out->day_worth = facts->day_worth;
     memcpy(out->mean, prior->mean, sizeof out->mean);
     out->noise = prior->noise;
-    for (size_t i = 0; i < n; i++) {
-        if (!usable(&rows[i]))
-            continue;
-        out->rows++;
-        out->last_day = rows[i].day;
-        out->last_kg = rows[i].kg;
-        out->milkings = rows[i].milkings;
-    }
+    gather(rows, n, facts->half_life_days, out, &ready);
     for (int round = 0; round < ROUNDS_MAX; round++)
-        if (learn_round(prior, rows, n, facts->half_life_days, out) < 1e-6)
+        if (learn_round(prior, &ready, out) < MOVED_LEAST)
             break;
     learn_working(out, facts, w);
 }

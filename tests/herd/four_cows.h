@@ -35,7 +35,9 @@ static inline int take_cow_day(void *context, const struct csv_row *row, struct 
             return -1;
         struct real_cow *next = &herd->cow[herd->n++];
         snprintf(next->id, sizeof next->id, "%.15s", row->cell[0]);
-        snprintf(next->breed, sizeof next->breed, "%.23s", row->cell[1]);
+        /* RDM: rod dansk malkerace, Red Danish. */
+        snprintf(next->breed, sizeof next->breed, "%.23s",
+                 strcmp(row->cell[1], "RDM") == 0 ? "Red Danish" : row->cell[1]);
         next->parity = (int)strtol(row->cell[2], NULL, 10);
     }
     struct real_cow *cow = &herd->cow[herd->n - 1];
