@@ -22,7 +22,8 @@ static const char early_caution[] =
 struct judgement {
     const struct hold_facts *facts;
     struct instant at;
-    int habit_before;
+    const struct instant *to_come;
+    size_t to_come_count;
     struct hold_state *out;
 };
 
@@ -74,21 +75,25 @@ static void add_reason(struct hold_state *out, const struct hold_reason *r)
         out->milkings_left = r->milkings_left;
 }
 
-/* Milkings recorded from `since` on and before the one judged, with those by habit. */
-static int milkings_between(const struct judgement *j, struct instant since)
+static int count_between(const struct instant *list, size_t n, struct instant since, struct instant before)
 {
-    int count = j->habit_before;
-    for (size_t i = 0; i < j->facts->milking_count; i++) {
-        struct instant t = j->facts->milked_at[i];
-        count += t.s >= since.s && t.s < j->at.s;
-    }
+    int count = 0;
+    for (size_t i = 0; i < n; i++)
+        count += list[i].s >= since.s && list[i].s < before.s;
     return count;
+}
+
+/* Milkings from `since` on and before the one judged. */
+static int milkings_since(const struct judgement *j, struct instant since)
+{
+    return count_between(j->facts->milked_at, j->facts->milking_count, since, j->at) +
+           count_between(j->to_come, j->to_come_count, since, j->at);
 }
 
 /* A rule that takes the first `rule` milkings since `since`: does it take this one, and how many after it? */
 static bool count_takes(const struct judgement *j, struct instant since, int rule, int *left)
 {
-    int before = rule > 0 ? milkings_between(j, since) : 0;
+    int before = rule > 0 ? milkings_since(j, since) : 0;
     *left = 0;
     if (before >= rule)
         return false;
@@ -326,10 +331,10 @@ static void state_working(const struct judgement *j, struct working *w)
     working_source(w, "label-governs");
 }
 
-static void judge(const struct hold_facts *facts, struct instant at, int habit_before, struct hold_state *out,
-                  struct working *w)
+static void judge(const struct hold_facts *facts, struct instant at, const struct instant *to_come,
+                  size_t to_come_count, struct hold_state *out, struct working *w)
 {
-    const struct judgement j = {facts, at, habit_before, out};
+    const struct judgement j = {facts, at, to_come, to_come_count, out};
     memset(out, 0, sizeof *out);
     out->clear_at = INSTANT_NONE;
     for (size_t i = 0; i < facts->hold_count; i++)
@@ -347,7 +352,7 @@ static void judge(const struct hold_facts *facts, struct instant at, int habit_b
 void hold_state(const struct hold_facts *facts, struct instant milked_at, struct hold_state *out,
                 struct working *w)
 {
-    judge(facts, milked_at, 0, out, w);
+    judge(facts, milked_at, NULL, 0, out, w);
 }
 
 const char *hold_verdict(const struct hold_state *state)
@@ -359,39 +364,44 @@ struct instant hold_first_kept(const struct hold_facts *facts, const struct inst
                                struct instant after)
 {
     struct hold_state state;
-    int counted = 0;
-    for (size_t i = 0; i < n; i++) {
-        if (before_or_at(milkings[i], after))
-            continue;
-        judge(facts, milkings[i], counted, &state, NULL);
+    size_t from = 0;
+    while (from < n && before_or_at(milkings[from], after))
+        from++;
+    for (size_t i = from; i < n; i++) {
+        judge(facts, milkings[i], milkings + from, i - from, &state, NULL);
         if (state.keep)
             return milkings[i];
-        counted++;
     }
     return INSTANT_NONE;
+}
+
+/* The milkings by habit after `now`, rising; returns their number. */
+static size_t habit_milkings(const struct milking_habit *habit, struct instant now, struct instant *list,
+                             size_t size)
+{
+    size_t n = 0;
+    for (int day = 0; day <= HABIT_DAYS_MAX; day++) {
+        struct civil c;
+        date_to_civil(date_add(instant_date(now), day), &c);
+        for (int i = 0; i < habit->count && n < size; i++) {
+            c.hour = habit->minute[i] / 60;
+            c.minute = habit->minute[i] % 60;
+            struct instant at = civil_to_instant(&c, NULL);
+            if (!before_or_at(at, now))
+                list[n++] = at;
+        }
+    }
+    return n;
 }
 
 struct instant hold_first_kept_by_habit(const struct hold_facts *facts, const struct milking_habit *habit,
                                         struct instant now, int *poured)
 {
-    struct hold_state state;
-    int counted = 0;
-    for (int day = 0; day <= HABIT_DAYS_MAX; day++) {
-        struct civil c;
-        date_to_civil(date_add(instant_date(now), day), &c);
-        for (int i = 0; i < habit->count; i++) {
-            c.hour = habit->minute[i] / 60;
-            c.minute = habit->minute[i] % 60;
-            struct instant at = civil_to_instant(&c, NULL);
-            if (before_or_at(at, now))
-                continue;
-            judge(facts, at, counted, &state, NULL);
-            if (poured != NULL)
-                *poured = counted;
-            if (state.keep)
-                return at;
-            counted++;
-        }
-    }
-    return INSTANT_NONE;
+    enum { A_DAY_MAX = sizeof habit->minute / sizeof habit->minute[0] };
+    struct instant list[(HABIT_DAYS_MAX + 1) * A_DAY_MAX];
+    size_t n = habit_milkings(habit, now, list, sizeof list / sizeof list[0]);
+    struct instant first = hold_first_kept(facts, list, n, now);
+    if (poured != NULL)
+        *poured = instant_known(first) ? count_between(list, n, now, first) : (int)n;
+    return first;
 }
