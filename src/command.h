@@ -28,6 +28,7 @@ struct command {
     const char *does;                    /* one line */
     const char *example;                 /* a whole command line */
     const char *more;                    /* further help, or NULL */
+    bool options;                        /* takes options of its own: they stay among its words */
     int (*run)(const struct call *call); /* returns the exit status */
 };
 

@@ -13,6 +13,7 @@
 #include "core/base/text.h"
 #include "tui/acts_list.h"
 #include "tui/help.h"
+#include "tui/kit/draw.h"
 
 /* A busy file is tried again this often; and this long after the first sign of somebody else's writing we look. */
 enum { BUSY_RETRY_MS = 60, BUSY_TRIES_SAID = 5, LOOK_AFTER_MS = 25, RING_AGAIN_MS = 5 * 60 * 1000 };

@@ -34,7 +34,7 @@ enum { APP_HEARD_MAX = 32, APP_BACK_MAX = 8 };
 enum overlay { OVERLAY_NONE, OVERLAY_FORM, OVERLAY_PAGE, OVERLAY_ACTS };
 
 struct heard_alarm {
-    char key[48];
+    char key[64];
     struct uptime at;  /* when it last rang */
     bool heard;        /* Space was pressed */
 };

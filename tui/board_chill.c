@@ -11,14 +11,14 @@
 
 enum { CHART_LEAST_ROWS = 3, CHART_LEAST_COLS = 24 };
 
-const char *countdown_text(int64_t seconds, char buf[16])
+const char *countdown_text(int64_t seconds, char buf[COUNTDOWN_MAX])
 {
     const char *sign = seconds < 0 ? "-" : "";
     long long s = seconds < 0 ? -seconds : seconds;
     if (s >= 3600)
-        (void)snprintf(buf, 16, "%s%lld:%02lld:%02lld", sign, s / 3600, s / 60 % 60, s % 60);
+        (void)snprintf(buf, COUNTDOWN_MAX, "%s%lld:%02lld:%02lld", sign, s / 3600, s / 60 % 60, s % 60);
     else
-        (void)snprintf(buf, 16, "%s%lld:%02lld", sign, s / 60, s % 60);
+        (void)snprintf(buf, COUNTDOWN_MAX, "%s%lld:%02lld", sign, s / 60, s % 60);
     return buf;
 }
 
@@ -180,7 +180,7 @@ static void draw_batch_chart(struct app *a, struct rect r, const struct batch_vi
 /* The count-down in figures as large as the room allows, under a line that says to what. */
 static void draw_countdown(struct app *a, struct rect r, const struct batch_view *v)
 {
-    char text[16], title[64];
+    char text[COUNTDOWN_MAX], title[64];
     double left = to_limit_s(a, &v->forecast);
     if (!isfinite(left) || r.rows < 2)
         return;

@@ -38,7 +38,7 @@ static int64_t running_left(const struct app *a, const struct progress_row *row)
 
 static void draw_state(struct app *a, struct rect r, const struct progress_row *row, enum role role)
 {
-    char text[PROGRESS_WHY_MAX + 32], clock[16];
+    char text[PROGRESS_WHY_MAX + 32], clock[COUNTDOWN_MAX];
     if (row->state == STATE_RUNNING && row->left_s > 0) {
         int64_t left = running_left(a, row);
         int32_t whole = row->step->contact_s > 0 ? row->step->contact_s : row->left_s;

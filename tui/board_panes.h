@@ -22,7 +22,9 @@ enum role verdict_role(enum verdict verdict);
 /* The title of a pane: accented when it has the keys. */
 enum role pane_role(const struct app *a, enum pane pane);
 
+enum { COUNTDOWN_MAX = 32 };
+
 /* Elapsed or remaining time as a clock shows it: "9:05", "1:02:40"; negative with a minus. Returns buf. */
-const char *countdown_text(int64_t seconds, char buf[16]);
+const char *countdown_text(int64_t seconds, char buf[COUNTDOWN_MAX]);
 
 #endif

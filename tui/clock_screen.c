@@ -28,7 +28,7 @@ static unsigned clock_press(struct app *a, int key)
 static void draw_one(struct app *a, struct rect r, const struct batch_view *v)
 {
     const struct batch_forecast *f = &v->forecast;
-    char text[24], clock[CIVIL_TEXT_MAX];
+    char text[COUNTDOWN_MAX], clock[CIVIL_TEXT_MAX];
     double left = f->to_limit.at - (double)a->now.s;
     int col = draw_textf(r, 0, 1, ROLE_STRONG, "%c  %d %s " GLYPH_DOT " %s now", v->letter, v->count, v->kind,
                          app_quantity(a, f->now_c, DIM_TEMPERATURE));

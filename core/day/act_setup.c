@@ -92,7 +92,7 @@ static int check_limit(struct act *a, const struct dairy_row *row)
                 "limit=own needs own=, as 45F/120/end (45 °F, 120 minutes after the end of milking).");
         return limit_parse_own(row->own_limit, &own, a->fail);
     }
-    return limit_need(&a->dairy->limits, row->limit_set, a->fail) == NULL ? -1 : 0;
+    return limit_need(&a->dairy->limits, row->limit_set, NULL, a->fail) == NULL ? -1 : 0;
 }
 
 static int check_dairy(struct act *a, const struct dairy_row *row)

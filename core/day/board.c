@@ -166,7 +166,7 @@ static void alarm_ready(struct board *b, const struct batch_view *v)
 
 static void alarm_step(struct board *b, const struct progress_row *row)
 {
-    char key[48], text[160];
+    char key[64], text[300];
     bool over = row->state == STATE_RUNNING && row->left_s == 0 && row->step->kind == STEP_TIMED;
     if (!over && row->late_s == 0 && !row->too_short)
         return;

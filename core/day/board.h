@@ -68,7 +68,7 @@ struct batch_view {
 };
 
 struct alarm {
-    char key[48]; /* the same for the same thing, so that an acknowledged alarm stays so */
+    char key[64]; /* the same for the same thing, so that an acknowledged alarm stays so */
     enum urgency urgency;
     char text[160];
 };

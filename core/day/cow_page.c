@@ -123,7 +123,7 @@ static int add_udder_event(void *context, const void *row, struct fail *f)
 {
     (void)f;
     const struct milk_row *r = row;
-    char words[200];
+    char words[240];
     bool strip = r->strip[0] != '\0' && strcmp(r->strip, "clean") != 0;
     (void)snprintf(words, sizeof words, "%.100s%s%.60s", strip ? r->strip : "", strip && r->disc[0] != '\0' ? ", disc " : "disc ",
                    r->disc);
@@ -211,7 +211,7 @@ static void fill_totals(const struct cow_record *r, struct cow_page *p)
     p->to_date_kg = p->expected_305_kg = p->peak_kg = (double)NAN;
     if (!date_known(r->stage.calved_on))
         return;
-    lactation_total(&r->curve, r->yield, r->yield_count, r->milkings, &total, NULL);
+    lactation_total(&r->season, r->yield, r->yield_count, r->milkings, &total, NULL);
     p->to_date_kg = total.to_date_kg;
     p->expected_305_kg = total.expected_305_kg;
     struct wood wood = lactation_curve(&r->curve, r->milkings);

@@ -39,7 +39,7 @@ struct page_event {
 struct page_milking {
     struct instant at;
     double mass_kg; /* NaN: not weighed */
-    char strip[160], disc[80];
+    char strip[200], disc[80];
 };
 
 struct cow_page {

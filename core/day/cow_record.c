@@ -202,12 +202,13 @@ static void work_out_pregnancy(struct cow_record *r)
 {
     struct gestation_case c = {.calf = CALF_UNKNOWN};
     struct gestation g;
+    const struct plan_days days = PLAN_DAYS_USUAL;
     pregnancy_judge(&r->breeding, r->today, &r->pregnancy, NULL);
     (void)gestation_breed_or_usual(r->row.breed, &c.breed);
     c.heifer = breeding_heifer(&r->breeding);
     c.twins = r->pregnancy.twins;
     if (r->pregnancy.chance > 0 && gestation_of(&c, &g, NULL, NULL) == 0)
-        gestation_plan(&r->pregnancy.conception, &g, &PLAN_DAYS_USUAL, &r->plan, NULL);
+        gestation_plan(&r->pregnancy.conception, &g, &days, &r->plan, NULL);
     else
         r->plan = (struct gestation_plan){.due_on = DATE_NONE, .dry_off_on = DATE_NONE, .close_up_on = DATE_NONE};
 }
@@ -246,8 +247,10 @@ static int work_out_yield(struct cow_record *r, struct fail *f)
         if (r->milk[i].mass_g == ROW_NONE || day < 1)
             continue;
         struct yield_row *last = r->yield_count > 0 ? &r->yield[r->yield_count - 1] : NULL;
-        if (last == NULL || last->day != day)
-            last = &(r->yield[r->yield_count++] = (struct yield_row){.day = day});
+        if (last == NULL || last->day != day) {
+            last = &r->yield[r->yield_count++];
+            *last = (struct yield_row){.day = day};
+        }
         last->kg += (double)r->milk[i].mass_g / 1e3;
         last->milkings++;
     }
@@ -261,12 +264,13 @@ static int work_out_curve(struct cow_record *r, struct fail *f)
     if (breed_or_cross(r->row.breed, &breed, f) != 0)
         return -1;
     lactation_prior_usual(&breed, r->stage.parity, &r->prior, NULL);
-    lactation_learn(&r->prior, r->yield, r->yield_count, LACTATION_WHOLE, &r->curve, NULL);
+    lactation_learn(&r->prior, r->yield, r->yield_count, LACTATION_CURVE, &r->curve, NULL);
+    lactation_learn(&r->prior, r->yield, r->yield_count, LACTATION_SEASON, &r->season, NULL);
     /* What to expect today must not know today's milk. */
     size_t before = r->yield_count;
     if (before > 0 && r->yield[before - 1].day >= date_diff(r->stage.calved_on, r->today))
         before--;
-    lactation_learn(&r->prior, r->yield, before, LACTATION_TRACK_DAYS, &r->track, NULL);
+    lactation_learn(&r->prior, r->yield, before, LACTATION_TOMORROW, &r->tomorrow, NULL);
     return 0;
 }
 
@@ -331,7 +335,7 @@ void cow_record_expect(const struct cow_record *r, struct instant now, struct ex
     int day = date_known(r->stage.calved_on) ? date_diff(r->stage.calved_on, instant_date(now)) : 0;
     if (!r->stage.in_milk || day < 1)
         return;
-    lactation_expect(&r->track, day, r->milkings, out, w);
+    lactation_expect(&r->tomorrow, day, r->milkings, out, w);
     /* Milked more than once a day, one milking brings its share. */
     double share = 1.0 / (r->milkings > 0 ? r->milkings : 1);
     out->kg *= share;

@@ -9,6 +9,7 @@
 #include "core/day/holds.h"
 #include "core/day/inside.h"
 #include "core/herd/lactation.h"
+#include "core/herd/quarter.h"
 #include "core/herd/stage.h"
 #include "core/herd/udder.h"
 #include "core/herd/watch.h"
@@ -38,8 +39,9 @@ struct cow_record {
     struct yield_row *yield;    /* one row for each day of this lactation that was weighed */
     size_t yield_count;
     struct lactation_prior prior;
-    struct lactation curve; /* her lactation as a whole */
-    struct lactation track; /* what to expect next */
+    struct lactation curve;    /* her lactation as a whole */
+    struct lactation tomorrow; /* what to expect next */
+    struct lactation season;   /* the rest of it, and the year ahead */
     int milkings;           /* a day, as she is milked now */
     struct quarter_trend quarters[QUARTERS];
 };

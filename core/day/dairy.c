@@ -38,7 +38,7 @@ static int load_limit(struct dairy *d, struct fail *f)
 {
     if (strcmp(d->row.limit_set, "own") == 0)
         return limit_parse_own(d->row.own_limit, &d->limit, f);
-    const struct limit_set *set = limit_need(&d->limits, d->row.limit_set, f);
+    const struct limit_set *set = limit_need(&d->limits, d->row.limit_set, NULL, f);
     if (set == NULL)
         return -1;
     d->limit = *set;

@@ -39,7 +39,7 @@ void stall_view_fill(const struct cow_record *r, const struct milk_row *milk, st
     (void)snprintf(s->name, sizeof s->name, "%s", r->row.name);
     (void)cow_stage_text(&r->stage, ", ", s->state, sizeof s->state);
     (void)pregnancy_text(&r->pregnancy, r->today, s->breeding, sizeof s->breeding);
-    (void)udder_text(r->quarters, s->udder, sizeof s->udder);
+    (void)quarters_text(r->quarters, s->udder, sizeof s->udder);
     s->in_milk = r->stage.in_milk;
     s->milked = milk->id != 0;
     fill_yield(r, milk, now, s);

@@ -33,12 +33,12 @@ static int count_until(const struct date *dates, size_t n, struct date today)
 }
 
 /* A check counts for the service or the time since calving that it followed. */
-static enum pregnancy pregnancy_now(const struct cow_facts *facts, const struct cow_stage *s,
+static enum carrying carrying_now(const struct cow_facts *facts, const struct cow_stage *s,
                                     struct date today)
 {
     bool counts = date_known(facts->checked_on) && facts->checked_on.days <= today.days &&
                   facts->checked_on.days > s->calved_on.days && facts->checked_on.days >= s->served_on.days;
-    return counts ? facts->pregnancy : PREGNANCY_UNCHECKED;
+    return counts ? facts->carrying : CARRYING_UNCHECKED;
 }
 
 /* The due day of the pregnancy she may be carrying. One worked out elsewhere belongs to a pregnancy that is
@@ -46,9 +46,9 @@ static enum pregnancy pregnancy_now(const struct cow_facts *facts, const struct 
 static struct date due_now(const struct cow_facts *facts, const struct cow_stage *s)
 {
     bool served = date_known(s->served_on);
-    if (s->pregnancy == PREGNANCY_OPEN)
+    if (s->carrying == CARRYING_OPEN)
         return DATE_NONE;
-    if (date_known(facts->due_on) && (served || s->pregnancy == PREGNANCY_SURE || s->parity == 0))
+    if (date_known(facts->due_on) && (served || s->carrying == CARRYING_SURE || s->parity == 0))
         return facts->due_on;
     if (served && facts->gestation_days > 0)
         return date_add(s->served_on, facts->gestation_days);
@@ -98,9 +98,9 @@ void cow_stage(const struct cow_facts *facts, struct date today, struct cow_stag
     s->parity = count_until(facts->calved_on, facts->calving_count, today);
     s->calved_on = latest(facts->calved_on, facts->calving_count, DATE_NONE, today);
     s->served_on = latest(facts->served_on, facts->service_count, s->calved_on, today);
-    s->pregnancy = pregnancy_now(facts, s, today);
+    s->carrying = carrying_now(facts, s, today);
     s->due_on = due_now(facts, s);
-    if (date_known(s->served_on) && s->pregnancy != PREGNANCY_OPEN)
+    if (date_known(s->served_on) && s->carrying != CARRYING_OPEN)
         s->carrying_days = date_diff(s->served_on, today);
     if (s->parity > 0)
         stage_of_calved(facts, today, s);
@@ -147,12 +147,12 @@ static void append_age(int days, char *buf, size_t size)
 
 static void append_pregnancy(const struct cow_stage *s, const char *separator, char *buf, size_t size)
 {
-    if (s->pregnancy == PREGNANCY_OPEN)
+    if (s->carrying == CARRYING_OPEN)
         (void)text_append(buf, size, "%sopen", separator);
     else if (s->carrying_days >= 0)
         (void)text_append(buf, size, "%s%s %d d", separator,
-                          s->pregnancy == PREGNANCY_SURE ? "carrying" : "bred", s->carrying_days);
-    else if (s->pregnancy == PREGNANCY_SURE)
+                          s->carrying == CARRYING_SURE ? "carrying" : "bred", s->carrying_days);
+    else if (s->carrying == CARRYING_SURE)
         (void)text_append(buf, size, "%scarrying", separator);
 }
 

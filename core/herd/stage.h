@@ -8,10 +8,10 @@
 
 #include "core/base/civil.h"
 
-enum pregnancy {
-    PREGNANCY_UNCHECKED, /* served perhaps, not checked */
-    PREGNANCY_SURE,      /* checked and carrying */
-    PREGNANCY_OPEN,      /* checked and not carrying */
+enum carrying {
+    CARRYING_UNCHECKED, /* served perhaps, not checked */
+    CARRYING_SURE,      /* checked and carrying */
+    CARRYING_OPEN,      /* checked and not carrying */
 };
 
 struct cow_facts {
@@ -22,7 +22,7 @@ struct cow_facts {
     size_t dry_count;
     const struct date *served_on;
     size_t service_count;
-    enum pregnancy pregnancy; /* the latest check... */
+    enum carrying carrying; /* the latest check... */
     struct date checked_on;   /* ...and its day; a check before the last service or calving counts no more */
     int gestation_days;       /* of her breed; 0: not known */
     struct date due_on;       /* worked out elsewhere; DATE_NONE: last service + gestation_days */
@@ -54,7 +54,7 @@ struct cow_stage {
     struct date calved_on; /* last calving; DATE_NONE */
     struct date dried_on;  /* dry and close-up cows that had calved; DATE_NONE */
     struct date served_on; /* last service since her last calving; DATE_NONE */
-    enum pregnancy pregnancy; /* as it stands today */
+    enum carrying carrying; /* as it stands today */
     int carrying_days;        /* since that service, unless checked open; -1 */
     struct date due_on;       /* DATE_NONE: none, or not known */
     bool in_milk;             /* gives milk now */

@@ -145,7 +145,7 @@ struct milk_row {
     int64_t cow_id;
     struct instant at;
     int64_t mass_g;
-    char strip[160];
+    char strip[200];
     char disc[80];
 };
 
