@@ -26,12 +26,38 @@ struct demo_cow {
 };
 
 static const struct demo_cow cows[] = {
-    {"Maud", "Jersey", "J-14", "2020-03-14", 1, 2, NULL,
+    {"Maud",
+     "Jersey",
+     "J-14",
+     "2020-03-14",
+     1,
+     2,
+     NULL,
      {{"2024-12-22", "2025-11-29", 11.8, 0.145, 0.0032}, {"2026-01-31", NULL, 12.6, 0.142, 0.0028}, {0}}},
-    {"Tib", "Ayrshire", "A-07", "2019-08-30", 2, 3, NULL,
+    {"Tib",
+     "Ayrshire",
+     "A-07",
+     "2019-08-30",
+     2,
+     3,
+     NULL,
      {{"2024-09-02", "2025-07-03", 10.2, 0.15, 0.0034}, {"2025-08-31", NULL, 10.6, 0.15, 0.0033}, {0}}},
-    {"Wren", "Guernsey", "G-21", "2021-05-11", 3, 1, NULL, {{"2025-06-05", "2026-03-26", 10.9, 0.14, 0.0031}, {0}, {0}}},
-    {"Sorrel", "Milking Shorthorn", "S-02", "2022-02-19", 4, 1, "2025-10-12", {{"2026-04-20", NULL, 11.5, 0.15, 0.003}, {0}, {0}}},
+    {"Wren",
+     "Guernsey",
+     "G-21",
+     "2021-05-11",
+     3,
+     1,
+     NULL,
+     {{"2025-06-05", "2026-03-26", 10.9, 0.14, 0.0031}, {0}, {0}}},
+    {"Sorrel",
+     "Milking Shorthorn",
+     "S-02",
+     "2022-02-19",
+     4,
+     1,
+     "2025-10-12",
+     {{"2026-04-20", NULL, 11.5, 0.15, 0.003}, {0}, {0}}},
 };
 
 enum { COWS = sizeof cows / sizeof cows[0] };
@@ -51,7 +77,9 @@ static const struct {
     {"2025-01-02T10:00", "check", {"cow=Tib", "method=ultrasound", "result=in-calf"}},
     {"2025-09-04T17:40", "service", {"cow=Wren", "by=ai", "sire=Copper Beech"}},
     {"2025-10-09T10:00", "check", {"cow=Wren", "method=ultrasound", "result=in-calf"}},
-    {"2025-10-12T15:00", "note", {"cow=Sorrel", "text=Came from across the valley; tested clear before she came"}},
+    {"2025-10-12T15:00",
+     "note",
+     {"cow=Sorrel", "text=Came from across the valley; tested clear before she came"}},
     {"2025-11-18T06:30", "heat", {"cow=Tib", "signs=standing, mucus"}},
     {"2025-12-10T07:00", "heat", {"cow=Tib", "signs=standing"}},
     {"2025-12-10T17:30", "service", {"cow=Tib", "by=ai", "sire=Copper Beech"}},
@@ -68,7 +96,10 @@ static const struct {
 /* Days on which Tib's strip cup shows something. */
 static const struct {
     const char *day, *strip;
-} findings[] = {{"2026-04-30", "LF:clots"}, {"2026-05-01", "LF:clots"}, {"2026-05-02", "LF:flakes"}, {"2025-03-09", "RR:flakes"}};
+} findings[] = {{"2026-04-30", "LF:clots"},
+                {"2026-05-01", "LF:clots"},
+                {"2026-05-02", "LF:flakes"},
+                {"2025-03-09", "RR:flakes"}};
 
 static const char *const rations[][3] = {
     {"Maud", "dairy mix", "2.7kg"}, {"Maud", "alfalfa pellets", "0.9kg"}, {"Tib", "dairy mix", "1.4kg"},
@@ -140,14 +171,15 @@ static int act_words(struct making *m, struct instant at, const char *act, const
 #define ACT(m, at, act, ...) act_words((m), (at), (act), (const char *const[]){__VA_ARGS__, NULL})
 
 /* "mass=21.34kg" and the like, in a text of its own. */
-#define WORD(name, ...)                                                                                                \
-    char name[96];                                                                                                     \
+#define WORD(name, ...)                                                                                      \
+    char name[96];                                                                                           \
     (void)snprintf(name, sizeof name, __VA_ARGS__)
 
 static int begin_dairy(struct making *m, struct instant at)
 {
-    if (ACT(m, at, "dairy", "name=Marrowby Croft", "keeper=Ansel", "units=us", "limit=pmo", "stalls=4", "tub=15L", "tap=12C", "room=11C",
-            "fridge=3C", "stir=no", "table=3min", "fresh=5d", "times=06:10") != 0)
+    if (ACT(m, at, "dairy", "name=Marrowby Croft", "keeper=Ansel", "units=us", "limit=pmo", "stalls=4",
+            "tub=15L", "tap=12C", "room=11C", "fridge=3C", "stir=no", "table=3min", "fresh=5d",
+            "times=06:10") != 0)
         return -1;
     for (int i = 0; i < COWS; i++) {
         const struct demo_cow *cow = &cows[i];
@@ -158,13 +190,16 @@ static int begin_dairy(struct making *m, struct instant at)
         WORD(stall, "stall=%d", cow->stall);
         WORD(before, "calvings=%d", cow->calvings_before);
         WORD(came, "came_on=%s", cow->came_on == NULL ? "" : cow->came_on);
-        struct instant when = cow->came_on == NULL ? at : minute_of(instant_date(moment(cow->came_on)), 14 * 60);
-        int result = cow->came_on == NULL ? ACT(m, when, "cow", name, breed, tag, born, stall, before)
-                                          : ACT(m, when, "cow", name, breed, tag, born, stall, before, "came=bought", came);
+        struct instant when =
+            cow->came_on == NULL ? at : minute_of(instant_date(moment(cow->came_on)), 14 * 60);
+        int result = cow->came_on == NULL
+                         ? ACT(m, when, "cow", name, breed, tag, born, stall, before)
+                         : ACT(m, when, "cow", name, breed, tag, born, stall, before, "came=bought", came);
         if (result != 0)
             return -1;
     }
-    if (ACT(m, at, "jars", "kind=half-gallon", "count=22") != 0 || ACT(m, at, "jars", "kind=quart", "count=12") != 0)
+    if (ACT(m, at, "jars", "kind=half-gallon", "count=22") != 0 ||
+        ACT(m, at, "jars", "kind=quart", "count=12") != 0)
         return -1;
     for (size_t i = 0; i < sizeof rations / sizeof rations[0]; i++) {
         WORD(cow, "cow=%s", rations[i][0]);
@@ -221,15 +256,16 @@ static double illness(const struct demo_cow *cow, struct date day)
     static const struct {
         const char *day;
         double part;
-    } days[] = {{"2026-04-28", 0.93}, {"2026-04-29", 0.86}, {"2026-04-30", 0.74}, {"2026-05-01", 0.7}, {"2026-05-02", 0.78},
-                {"2026-05-03", 0.84}};
+    } days[] = {{"2026-04-28", 0.93}, {"2026-04-29", 0.86}, {"2026-04-30", 0.74},
+                {"2026-05-01", 0.7},  {"2026-05-02", 0.78}, {"2026-05-03", 0.84}};
     for (size_t i = 0; i < sizeof days / sizeof days[0]; i++)
         if (strcmp(cow->name, "Tib") == 0 && day_is(days[i].day, day))
             return days[i].part;
     return 1;
 }
 
-static double milk_kg(struct making *m, const struct demo_cow *cow, const struct lactation_of *l, int day_in, struct date day)
+static double milk_kg(struct making *m, const struct demo_cow *cow, const struct lactation_of *l, int day_in,
+                      struct date day)
 {
     double t = day_in < 1 ? 1 : day_in;
     double kg = l->a * pow(t, l->b) * exp(-l->c * t);
@@ -270,15 +306,18 @@ static const struct {
     int minute;
     bool begun, each;
 } chores[] = {
-    {"ice", -38, false, false},      {"jars", -34, false, false},    {"gear-look", -31, false, false}, {"rinse-gear", -30, false, false},
-    {"mix", -28, false, false},      {"sanitise", -26, true, false}, {"drain", -22, false, false},     {"assemble", -19, false, false},
-    {"vacuum", -16, false, false},   {"cows-in", -12, false, false}, {"order", -10, false, false},     {"grain", -8, false, true},
-    {"hands", -3, false, false},     {"brush", 0, false, true},      {"pre-dip", 0, true, true},       {"strip", 1, false, true},
-    {"wipe", 1, true, true},         {"cups-on", 2, false, true},    {"cups-off", 7, false, true},     {"post-dip", 8, false, true},
-    {"weigh", 9, false, true},       {"strain", 10, false, true},    {"disc", 11, false, true},        {"tub", 12, false, true},
-    {"stir", 30, false, false},      {"pre-rinse", 31, false, false}, {"apart", 33, false, false},     {"hot-wash", 35, true, false},
-    {"hot-rinse", 44, false, false}, {"acid-rinse", 47, false, false}, {"hang", 50, false, false},     {"small-gear", 52, false, false},
-    {"jars-up", 54, false, false},   {"bedding", 58, false, false},  {"hose", 62, false, false},       {"last-look", 66, false, false},
+    {"ice", -38, false, false},        {"jars", -34, false, false},      {"gear-look", -31, false, false},
+    {"rinse-gear", -30, false, false}, {"mix", -28, false, false},       {"sanitise", -26, true, false},
+    {"drain", -22, false, false},      {"assemble", -19, false, false},  {"vacuum", -16, false, false},
+    {"cows-in", -12, false, false},    {"order", -10, false, false},     {"grain", -8, false, true},
+    {"hands", -3, false, false},       {"brush", 0, false, true},        {"pre-dip", 0, true, true},
+    {"strip", 1, false, true},         {"wipe", 1, true, true},          {"cups-on", 2, false, true},
+    {"cups-off", 7, false, true},      {"post-dip", 8, false, true},     {"weigh", 9, false, true},
+    {"strain", 10, false, true},       {"disc", 11, false, true},        {"tub", 12, false, true},
+    {"stir", 30, false, false},        {"pre-rinse", 31, false, false},  {"apart", 33, false, false},
+    {"hot-wash", 35, true, false},     {"hot-rinse", 44, false, false},  {"acid-rinse", 47, false, false},
+    {"hang", 50, false, false},        {"small-gear", 52, false, false}, {"jars-up", 54, false, false},
+    {"bedding", 58, false, false},     {"hose", 62, false, false},       {"last-look", 66, false, false},
 };
 
 static int tick_one(struct making *m, struct instant at, const char *step, const char *cow, const char *state)
@@ -286,10 +325,12 @@ static int tick_one(struct making *m, struct instant at, const char *step, const
     WORD(step_word, "step=%s", step);
     WORD(cow_word, "cow=%s", cow == NULL ? "" : cow);
     WORD(state_word, "state=%s", state);
-    return cow == NULL ? ACT(m, at, "tick", step_word, state_word) : ACT(m, at, "tick", step_word, cow_word, state_word);
+    return cow == NULL ? ACT(m, at, "tick", step_word, state_word)
+                       : ACT(m, at, "tick", step_word, cow_word, state_word);
 }
 
-/* All ticks up to `until` minutes after the start; each cow's come `gap` minutes after those of the one before. */
+/* All ticks up to `until` minutes after the start; each cow's come `gap` minutes after those of the one
+ * before. */
 static int tick_chores(struct making *m, struct date day, int until, int gap)
 {
     const struct lactation_of *l;
@@ -321,7 +362,8 @@ static void jars_for(double litres, char *text, size_t size)
     if (halves > 0 && quarts > 0)
         (void)snprintf(text, size, "jars=%dxhalf-gallon,%dxquart", halves, quarts);
     else
-        (void)snprintf(text, size, "jars=%dx%s", halves > 0 ? halves : 1, halves > 0 ? "half-gallon" : "quart");
+        (void)snprintf(text, size, "jars=%dx%s", halves > 0 ? halves : 1,
+                       halves > 0 ? "half-gallon" : "quart");
 }
 
 static int milk_one(struct making *m, const struct demo_cow *cow, struct date day, int minute, double *kg)
@@ -337,7 +379,8 @@ static int milk_one(struct making *m, const struct demo_cow *cow, struct date da
     return ACT(m, minute_of(day, minute), "milk", name, mass, strip, disc);
 }
 
-/* Milk that was abnormal is free again some days after it looks clean; a treatment's hours run by themselves. */
+/* Milk that was abnormal is free again some days after it looks clean; a treatment's hours run by themselves.
+ */
 static int lift_hold(struct making *m, struct date day)
 {
     return day_is("2025-03-14", day) ? ACT(m, minute_of(day, 8 * 60), "hold", "cow=Tib", "lift=yes") : 0;
@@ -364,7 +407,8 @@ static int past_morning(struct making *m, struct date day, bool chores_too)
     double kept_kg = 0, kg;
     const struct lactation_of *l;
     WORD(ice, "mass=%dkg", 9 + (int)(uniform(&m->chance) * 3));
-    if (ACT(m, minute_of(day, minute - 38), "ice", ice) != 0 || ACT(m, minute_of(day, minute), "milking", "state=start") != 0)
+    if (ACT(m, minute_of(day, minute - 38), "ice", ice) != 0 ||
+        ACT(m, minute_of(day, minute), "milking", "state=start") != 0)
         return -1;
     for (int i = 0; i < COWS; i++) {
         int day_in = day_in_milk(&cows[i], day, &l);
@@ -381,10 +425,12 @@ static int past_morning(struct making *m, struct date day, bool chores_too)
         char jars[64];
         jars_for(kept_kg / 1.0305, jars, sizeof jars);
         if (ACT(m, minute_of(day, minute + 4), "pour", jars, "temp=34.5C", "bath=1C") != 0 ||
-            ACT(m, minute_of(day, minute + 30), "reading", "batch=A", chores_too ? "temp=11.5C" : "temp=12C") != 0 ||
+            ACT(m, minute_of(day, minute + 30), "reading", "batch=A",
+                chores_too ? "temp=11.5C" : "temp=12C") != 0 ||
             ACT(m, minute_of(day, minute + 62), "pull", "batch=A", "to=fridge") != 0)
             return -1;
-        if (strchr(jars, ',') != NULL && ACT(m, minute_of(day, minute + 62), "pull", "batch=B", "to=fridge") != 0)
+        if (strchr(jars, ',') != NULL &&
+            ACT(m, minute_of(day, minute + 62), "pull", "batch=B", "to=fridge") != 0)
             return -1;
     }
     if (chores_too && tick_chores(m, day, 1000, 9) != 0)
@@ -397,16 +443,20 @@ static int this_morning(struct making *m, struct date day)
 {
     double kg;
     int start = MILK_START_MINUTE;
-    if (ACT(m, minute_of(day, start - 38), "ice", "mass=10kg") != 0 || ACT(m, minute_of(day, start), "milking", "state=start") != 0 ||
+    if (ACT(m, minute_of(day, start - 38), "ice", "mass=10kg") != 0 ||
+        ACT(m, minute_of(day, start), "milking", "state=start") != 0 ||
         milk_one(m, &cows[0], day, start + 8, &kg) != 0 ||
-        ACT(m, minute_of(day, start + 10), "pour", "jars=4xhalf-gallon,1xquart", "from=Maud", "temp=95F", "bath=34F") != 0 ||
+        ACT(m, minute_of(day, start + 10), "pour", "jars=4xhalf-gallon,1xquart", "from=Maud", "temp=95F",
+            "bath=34F") != 0 ||
         milk_one(m, &cows[3], day, start + 16, &kg) != 0 ||
         ACT(m, minute_of(day, start + 18), "pour", "jars=3xhalf-gallon", "from=Sorrel", "temp=94F") != 0 ||
-        milk_one(m, &cows[1], day, start + 24, &kg) != 0 || ACT(m, minute_of(day, start + 25), "milking", "state=end") != 0 ||
+        milk_one(m, &cows[1], day, start + 24, &kg) != 0 ||
+        ACT(m, minute_of(day, start + 25), "milking", "state=end") != 0 ||
         ACT(m, minute_of(day, start + 26), "reading", "batch=A", "temp=63F") != 0 ||
         ACT(m, minute_of(day, start - 20), "reading", "at_place=room", "temp=52F") != 0)
         return -1;
-    return tick_chores(m, day, 28, 8) != 0 || tick_one(m, minute_of(day, start + 27), "pre-rinse", NULL, "done") != 0 ||
+    return tick_chores(m, day, 28, 8) != 0 ||
+                   tick_one(m, minute_of(day, start + 27), "pre-rinse", NULL, "done") != 0 ||
                    tick_one(m, minute_of(day, start + 29), "apart", NULL, "done") != 0 ||
                    tick_one(m, minute_of(day, start + 30), "hot-wash", NULL, "begun") != 0
                ? -1
@@ -427,8 +477,9 @@ int demo_fill(struct dairy *d, uint64_t seed, struct fail *f)
     if (begin_dairy(&m, minute_of(first, 5 * 60)) != 0)
         return -1;
     for (struct date day = first; day.days < last.days; day.days++)
-        if (calvings_and_dryings(&m, day) != 0 || past_morning(&m, day, last.days - day.days <= DAYS_WITH_CHORES) != 0 ||
-            lift_hold(&m, day) != 0 || tell_story(&m, day) != 0)
+        if (calvings_and_dryings(&m, day) != 0 ||
+            past_morning(&m, day, last.days - day.days <= DAYS_WITH_CHORES) != 0 || lift_hold(&m, day) != 0 ||
+            tell_story(&m, day) != 0)
             return -1;
     return this_morning(&m, last);
 }

@@ -1,6 +1,6 @@
-/* The invented dairy of the demonstration: four cows at different stages, eighteen months of mornings, one case of
- * mastitis with its hold, one cow that was bought, and a morning half done. Names and place are made up. The same seed
- * gives the same dairy. */
+/* The invented dairy of the demonstration: four cows at different stages, eighteen months of mornings, one
+ * case of mastitis with its hold, one cow that was bought, and a morning half done. Names and place are made
+ * up. The same seed gives the same dairy. */
 #ifndef DEMO_DAIRY_H
 #define DEMO_DAIRY_H
 

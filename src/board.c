@@ -13,7 +13,8 @@
 static int run_app(const struct call *call, struct dairy *d, bool demo, double pace, struct fail *f)
 {
     struct clock_paced paced;
-    struct app_options options = {.demo = demo, .colour = call->no_color ? TERM_COLOUR_NEVER : TERM_COLOUR_AUTO};
+    struct app_options options = {.demo = demo,
+                                  .colour = call->no_color ? TERM_COLOUR_NEVER : TERM_COLOUR_AUTO};
     options.clock = call->at_given || demo ? clock_paced(&paced, call->now, pace) : clock_machine();
     return app_run(d, &options, f);
 }
@@ -63,7 +64,8 @@ static int read_options(const struct call *call, struct demo_options *o, struct 
         } else if ((value = take_value(call, &i, "--make")) != NULL) {
             o->make = value;
         } else {
-            return fail_input(f, "\"%.40s\" is not understood; demo takes --pace N, --seed N, --make FILE.", call->argv[i]);
+            return fail_input(f, "\"%.40s\" is not understood; demo takes --pace N, --seed N, --make FILE.",
+                              call->argv[i]);
         }
     }
     return 0;

@@ -153,7 +153,8 @@ int main(int argc, char *argv[])
         } else if (strcmp(argv[i], "--version") == 0) {
             puts("springhouse " SPRINGHOUSE_VERSION);
             goto out;
-        } else if (argv[i][0] == '-' && argv[i][1] == '-' && !(command != NULL && command->options && !is_common(argv[i]))) {
+        } else if (argv[i][0] == '-' && argv[i][1] == '-' &&
+                   !(command != NULL && command->options && !is_common(argv[i]))) {
             if (take_option(&call, &i, argc, argv, &f) != 0) {
                 status = say_fail(&f);
                 goto out;

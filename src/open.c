@@ -29,7 +29,8 @@ int dairy_place(const struct call *call, char *path, size_t size, struct fail *f
     return 0;
 }
 
-int open_dairy(const struct call *call, enum dairy_mode mode, struct dairy **out, enum unit_system *units, struct fail *f)
+int open_dairy(const struct call *call, enum dairy_mode mode, struct dairy **out, enum unit_system *units,
+               struct fail *f)
 {
     char path[4096];
     int tries = 0;

@@ -109,10 +109,10 @@ static int reckon_lactation(const struct form *form, struct working *w, struct f
 /* ---- interval ---- */
 
 static const struct field interval_fields[] = {
-    {"file",   FIELD_FILE, DIM_NUMBER, FIELD_REQUIRED, NULL, "file",
-     "a CSV file with a row date,kg or date,kg,fat_pct for each test"                               },
-    {"calved", FIELD_DATE, DIM_NUMBER, FIELD_REQUIRED, NULL, "calved", "the day she calved"         },
-    {"end",    FIELD_DATE, DIM_NUMBER, FIELD_REQUIRED, NULL, "end",    "the day the lactation ended"},
+    {"file", FIELD_FILE, DIM_NUMBER, FIELD_REQUIRED, NULL, "file",
+     "a CSV file with a row date,kg or date,kg,fat_pct for each test"},
+    {"calved", FIELD_DATE, DIM_NUMBER, FIELD_REQUIRED, NULL, "calved", "the day she calved"},
+    {"end", FIELD_DATE, DIM_NUMBER, FIELD_REQUIRED, NULL, "end", "the day the lactation ended"},
 };
 
 enum { TESTS_MAX = 400 };
@@ -161,9 +161,9 @@ static int reckon_interval(const struct form *form, struct working *w, struct fa
 /* ---- fcm, scc, weight ---- */
 
 static const struct field fcm_fields[] = {
-    {"milk",    FIELD_QUANTITY, DIM_MASS,    FIELD_REQUIRED, NULL, "milk",    "weight of the milk: 30kg, 66lb"          },
-    {"fat",     FIELD_QUANTITY, DIM_PERCENT, FIELD_REQUIRED, NULL, "fat",     "fat: 4.2%"                               },
-    {"protein", FIELD_QUANTITY, DIM_PERCENT, 0,              NULL, "protein", "protein, for energy-corrected milk: 3.4%"},
+    {"milk", FIELD_QUANTITY, DIM_MASS, FIELD_REQUIRED, NULL, "milk", "weight of the milk: 30kg, 66lb"},
+    {"fat", FIELD_QUANTITY, DIM_PERCENT, FIELD_REQUIRED, NULL, "fat", "fat: 4.2%"},
+    {"protein", FIELD_QUANTITY, DIM_PERCENT, 0, NULL, "protein", "protein, for energy-corrected milk: 3.4%"},
 };
 
 static int reckon_fcm(const struct form *form, struct working *w, struct fail *f)
@@ -176,7 +176,7 @@ static int reckon_fcm(const struct form *form, struct working *w, struct fail *f
 
 static const struct field scc_fields[] = {
     {"cells", FIELD_QUANTITY, DIM_DENSITY_COUNT, 0, NULL, "cells", "cells per mL: 200000"},
-    {"score", FIELD_QUANTITY, DIM_NUMBER,        0, NULL, "score", "linear score: 4"     },
+    {"score", FIELD_QUANTITY, DIM_NUMBER, 0, NULL, "score", "linear score: 4"},
 };
 
 static int reckon_scc(const struct form *form, struct working *w, struct fail *f)
@@ -185,9 +185,9 @@ static int reckon_scc(const struct form *form, struct working *w, struct fail *f
 }
 
 static const struct field weight_fields[] = {
-    {"girth",  FIELD_QUANTITY, DIM_LENGTH, FIELD_REQUIRED, NULL, "heart girth",
-     "tape around her just behind the front legs: 70in, 178cm"  },
-    {"length", FIELD_QUANTITY, DIM_LENGTH, 0,              NULL, "length",
+    {"girth", FIELD_QUANTITY, DIM_LENGTH, FIELD_REQUIRED, NULL, "heart girth",
+     "tape around her just behind the front legs: 70in, 178cm"},
+    {"length", FIELD_QUANTITY, DIM_LENGTH, 0, NULL, "length",
      "point of shoulder to pin bone, for any breed: 65in, 165cm"},
 };
 
@@ -201,13 +201,13 @@ static int reckon_weight(const struct form *form, struct working *w, struct fail
 
 static const struct field hold_fields[] = {
     {"last_dose", FIELD_MOMENT, DIM_NUMBER, FIELD_REQUIRED, NULL, "last dose",
-     "when the last dose was given"                                          },
-    {"hours",     FIELD_TEXT,   DIM_NUMBER, FIELD_REQUIRED, NULL, "milk hours",
+     "when the last dose was given"},
+    {"hours", FIELD_TEXT, DIM_NUMBER, FIELD_REQUIRED, NULL, "milk hours",
      "milk withholding as the label says it: 96h, 4d; a bare number is hours"},
-    {"milked",    FIELD_TEXT,   DIM_NUMBER, 0,              NULL, "milked",
-     "milkings, as a list: 2026-05-01T06:00,2026-05-02T06:00"                },
-    {"habit",     FIELD_TEXT,   DIM_NUMBER, 0,              NULL, "habit",
-     "or the times of day she is milked: 06:00 or 06:00,18:00"               },
+    {"milked", FIELD_TEXT, DIM_NUMBER, 0, NULL, "milked",
+     "milkings, as a list: 2026-05-01T06:00,2026-05-02T06:00"},
+    {"habit", FIELD_TEXT, DIM_NUMBER, 0, NULL, "habit",
+     "or the times of day she is milked: 06:00 or 06:00,18:00"},
 };
 
 enum { MILKINGS_MAX = 64 };

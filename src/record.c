@@ -17,7 +17,8 @@ static void print_kind_help(const struct act_kind *k)
 {
     printf("springhouse record %s KEY=VALUE...\n  %s\n\n", k->name, k->does);
     for (size_t i = 0; i < k->field_count; i++)
-        printf("  %-14s %s%s\n", k->fields[i].key, k->fields[i].help, (k->fields[i].flags & FIELD_REQUIRED) != 0 ? " (needed)" : "");
+        printf("  %-14s %s%s\n", k->fields[i].key, k->fields[i].help,
+               (k->fields[i].flags & FIELD_REQUIRED) != 0 ? " (needed)" : "");
     printf("\nFor example:\n  springhouse record %s %s\n", k->name, k->example);
 }
 
@@ -51,7 +52,8 @@ int run_record(const struct call *call)
         return 0;
     }
     /* Only the act that begins a dairy makes its file. */
-    if (open_dairy(call, strcmp(kind->name, "dairy") == 0 ? DAIRY_CREATE : DAIRY_WRITE, &d, &units, &f) == 0) {
+    if (open_dairy(call, strcmp(kind->name, "dairy") == 0 ? DAIRY_CREATE : DAIRY_WRITE, &d, &units, &f) ==
+        0) {
         act_form(d, kind, call->now, &form);
         form.units = units;
         if (fill_form(call, &form, &f) == 0)

@@ -31,7 +31,8 @@ int run_show(const struct call *call)
         if (strcmp(table[i].name, call->argv[0]) == 0)
             what = &table[i];
     if (what == NULL)
-        fail_input(&f, "There is no \"%.40s\" to show; `springhouse show` lists what there is.", call->argv[0]);
+        fail_input(&f, "There is no \"%.40s\" to show; `springhouse show` lists what there is.",
+                   call->argv[0]);
     else if (call->argc - 1 < what->argc)
         fail_input(&f, "show %s needs %s.", what->name, what->words);
     else if (open_dairy(call, DAIRY_READ, &d, &units, &f) == 0)

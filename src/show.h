@@ -9,7 +9,7 @@ struct show_what {
     const char *name;
     const char *words; /* what follows the name */
     const char *does;
-    int argc;          /* words that it needs after its name */
+    int argc; /* words that it needs after its name */
     /* Works the snapshot out and prints it. Returns 0, or -1 with the reason. */
     int (*show)(const struct call *call, struct dairy *d, enum unit_system units, struct fail *f);
 };

@@ -16,21 +16,27 @@ static json_t *json_cow(const struct cow_page *p)
 {
     json_t *days = json_array(), *events = json_array(), *milkings = json_array();
     for (size_t i = 0; i < p->days; i++)
-        json_array_append_new(days, json_pack("{s:o, s:i, s:o, s:o, s:o, s:o}", "on", json_day(p->day[i].on), "day", p->day[i].day,
-                                              "kg", json_number(p->day[i].kg), "expected_kg", json_number(p->day[i].expected_kg),
-                                              "low_kg", json_number(p->day[i].low_kg), "high_kg", json_number(p->day[i].high_kg)));
+        json_array_append_new(days, json_pack("{s:o, s:i, s:o, s:o, s:o, s:o}", "on", json_day(p->day[i].on),
+                                              "day", p->day[i].day, "kg", json_number(p->day[i].kg),
+                                              "expected_kg", json_number(p->day[i].expected_kg), "low_kg",
+                                              json_number(p->day[i].low_kg), "high_kg",
+                                              json_number(p->day[i].high_kg)));
     for (size_t i = 0; i < p->events; i++)
-        json_array_append_new(events, json_pack("{s:o, s:s, s:o}", "at", json_moment(p->event[i].at), "what",
-                                                event_word(p->event[i].kind), "words", json_text(p->event[i].words)));
+        json_array_append_new(events,
+                              json_pack("{s:o, s:s, s:o}", "at", json_moment(p->event[i].at), "what",
+                                        event_word(p->event[i].kind), "words", json_text(p->event[i].words)));
     for (size_t i = 0; i < p->milkings; i++)
-        json_array_append_new(milkings, json_pack("{s:o, s:o, s:o, s:o}", "at", json_moment(p->milking[i].at), "mass_kg",
-                                                  json_number(p->milking[i].mass_kg), "strip", json_text(p->milking[i].strip), "disc",
+        json_array_append_new(milkings, json_pack("{s:o, s:o, s:o, s:o}", "at", json_moment(p->milking[i].at),
+                                                  "mass_kg", json_number(p->milking[i].mass_kg), "strip",
+                                                  json_text(p->milking[i].strip), "disc",
                                                   json_text(p->milking[i].disc)));
-    json_t *object = json_pack(
-        "{s:s, s:o, s:o, s:o, s:o, s:i, s:i, s:s, s:s, s:s, s:s, s:o}", "cow", p->name, "tag", json_text(p->tag), "breed",
-        json_text(p->breed), "dam", json_text(p->dam), "born_on", json_day(p->born_on), "stall", p->stall, "calvings", p->parity, "state",
-        p->view.state, "breeding", p->view.breeding, "udder", p->view.udder, "verdict", p->view.in_milk ? hold_verdict(&p->view.hold) : "",
-        "held_because", json_text(p->view.keep ? NULL : p->view.hold.words));
+    json_t *object =
+        json_pack("{s:s, s:o, s:o, s:o, s:o, s:i, s:i, s:s, s:s, s:s, s:s, s:o}", "cow", p->name, "tag",
+                  json_text(p->tag), "breed", json_text(p->breed), "dam", json_text(p->dam), "born_on",
+                  json_day(p->born_on), "stall", p->stall, "calvings", p->parity, "state", p->view.state,
+                  "breeding", p->view.breeding, "udder", p->view.udder, "verdict",
+                  p->view.in_milk ? hold_verdict(&p->view.hold) : "", "held_because",
+                  json_text(p->view.keep ? NULL : p->view.hold.words));
     if (object == NULL)
         return NULL;
     json_object_set_new(object, "calved_on", json_day(p->calved_on));
@@ -51,10 +57,12 @@ static json_t *json_cow(const struct cow_page *p)
 static void print_cow(const struct cow_page *p, enum unit_system units)
 {
     char text[QUANTITY_TEXT_MAX], when[CIVIL_TEXT_MAX];
-    printf("%s%s%s%s%s\n", p->name, p->breed[0] != '\0' ? ", " : "", p->breed, p->tag[0] != '\0' ? ", tag " : "", p->tag);
+    printf("%s%s%s%s%s\n", p->name, p->breed[0] != '\0' ? ", " : "", p->breed,
+           p->tag[0] != '\0' ? ", tag " : "", p->tag);
     printf("  %s\n  %s\n  %s\n", p->view.state, p->view.breeding, p->view.udder);
     if (p->view.in_milk)
-        printf("  %s%s%s\n", hold_verdict(&p->view.hold), p->view.keep ? "" : ": ", p->view.keep ? "" : p->view.hold.words);
+        printf("  %s%s%s\n", hold_verdict(&p->view.hold), p->view.keep ? "" : ": ",
+               p->view.keep ? "" : p->view.hold.words);
     if (isfinite(p->to_date_kg) && p->days > 1)
         printf("  %s this lactation, ", quantity_format(p->to_date_kg, DIM_MASS, units, text));
     if (isfinite(p->expected_305_kg) && p->days > 1)
@@ -64,11 +72,13 @@ static void print_cow(const struct cow_page *p, enum unit_system units)
     puts("Milkings");
     for (size_t i = 0; i < p->milkings && i < 14; i++)
         printf("  %-18s %10s  %s\n", instant_text(p->milking[i].at, when),
-               isfinite(p->milking[i].mass_kg) ? quantity_format(p->milking[i].mass_kg, DIM_MASS, units, text) : "", p->milking[i].strip);
+               isfinite(p->milking[i].mass_kg) ? quantity_format(p->milking[i].mass_kg, DIM_MASS, units, text)
+                                               : "",
+               p->milking[i].strip);
     puts("Events");
     for (size_t i = 0; i < p->events && i < 20; i++)
-        printf("  %-12s %-10s %s\n", date_year_text(instant_date(p->event[i].at), when), event_word(p->event[i].kind),
-               p->event[i].words);
+        printf("  %-12s %-10s %s\n", date_year_text(instant_date(p->event[i].at), when),
+               event_word(p->event[i].kind), p->event[i].words);
 }
 
 int show_cow(const struct call *call, struct dairy *d, enum unit_system units, struct fail *f)
@@ -94,12 +104,15 @@ static json_t *json_tonight(const struct tonight_view *v, const struct working *
 {
     json_t *object = json_working("tonight", w), *cows = json_array(), *jars = json_array();
     for (size_t i = 0; i < v->cows; i++)
-        json_array_append_new(cows, json_pack("{s:s, s:o, s:o, s:o, s:b}", "cow", v->cow[i].name, "kg", json_number(v->cow[i].expected.kg),
-                                              "low_kg", json_number(v->cow[i].expected.low_kg), "high_kg",
-                                              json_number(v->cow[i].expected.high_kg), "keep", v->cow[i].keep));
+        json_array_append_new(cows,
+                              json_pack("{s:s, s:o, s:o, s:o, s:b}", "cow", v->cow[i].name, "kg",
+                                        json_number(v->cow[i].expected.kg), "low_kg",
+                                        json_number(v->cow[i].expected.low_kg), "high_kg",
+                                        json_number(v->cow[i].expected.high_kg), "keep", v->cow[i].keep));
     for (size_t i = 0; i < v->facts.jar_kinds; i++)
         if (v->plan.jars[i] > 0)
-            json_array_append_new(jars, json_pack("{s:s, s:i}", "jar", v->facts.jars[i].kind->name, "count", v->plan.jars[i]));
+            json_array_append_new(
+                jars, json_pack("{s:s, s:i}", "jar", v->facts.jars[i].kind->name, "count", v->plan.jars[i]));
     if (object == NULL)
         return NULL;
     json_object_set_new(object, "milking_at", json_moment(v->milking_at));
@@ -121,7 +134,8 @@ static void print_tonight(const struct tonight_view *v, enum unit_system units)
     for (size_t i = 0; i < v->cows; i++) {
         const struct tonight_cow *c = &v->cow[i];
         if (c->keep && isfinite(c->expected.kg))
-            printf("  %-12s %s to %s expected\n", c->name, quantity_format(c->expected.low_kg, DIM_MASS, units, a),
+            printf("  %-12s %s to %s expected\n", c->name,
+                   quantity_format(c->expected.low_kg, DIM_MASS, units, a),
                    quantity_format(c->expected.high_kg, DIM_MASS, units, b));
         else
             printf("  %-12s not to be kept: %s\n", c->name, c->why);
@@ -136,7 +150,8 @@ static void print_tonight(const struct tonight_view *v, enum unit_system units)
     printf("Ice: %s (just enough %s)\n", quantity_format(v->plan.ice_advised_kg, DIM_MASS, units, a),
            quantity_format(v->plan.ice_kg, DIM_MASS, units, b));
     printf("  for the milk and its glass %s, for the tap water %s; water chilled overnight saves ",
-           quantity_format(v->plan.milk_ice_kg, DIM_MASS, units, a), quantity_format(v->plan.water_ice_kg, DIM_MASS, units, b));
+           quantity_format(v->plan.milk_ice_kg, DIM_MASS, units, a),
+           quantity_format(v->plan.water_ice_kg, DIM_MASS, units, b));
     printf("%s\n", quantity_format(v->plan.ice_saved_kg, DIM_MASS, units, a));
 }
 
@@ -171,12 +186,14 @@ int show_journal(const struct call *call, struct dairy *d, enum unit_system unit
     for (size_t i = 0; i < v->entries && result == 0; i++) {
         const struct journal_entry *e = &v->entry[i];
         if (call->json)
-            json_array_append_new(entries, json_pack("{s:I, s:o, s:o, s:s, s:s, s:s, s:I, s:b}", "entry", (json_int_t)e->id, "happened_at",
-                                                     json_moment(e->happened_at), "entered_at", json_moment(e->entered_at), "who", e->who,
-                                                     "kind", e->kind, "what", e->what, "undoes", (json_int_t)e->undoes, "holds",
-                                                     e->holds));
+            json_array_append_new(
+                entries, json_pack("{s:I, s:o, s:o, s:s, s:s, s:s, s:I, s:b}", "entry", (json_int_t)e->id,
+                                   "happened_at", json_moment(e->happened_at), "entered_at",
+                                   json_moment(e->entered_at), "who", e->who, "kind", e->kind, "what",
+                                   e->what, "undoes", (json_int_t)e->undoes, "holds", e->holds));
         else
-            printf("%5lld %s %-17s %-17s %s\n", (long long)e->id, e->holds ? " " : "-", instant_text(e->happened_at, happened),
+            printf("%5lld %s %-17s %-17s %s\n", (long long)e->id, e->holds ? " " : "-",
+                   instant_text(e->happened_at, happened),
                    e->happened_at.s == e->entered_at.s ? "" : instant_text(e->entered_at, entered), e->what);
     }
     if (entries != NULL)

@@ -15,7 +15,8 @@
 #include "tui/help.h"
 #include "tui/kit/draw.h"
 
-/* A busy file is tried again this often; and this long after the first sign of somebody else's writing we look. */
+/* A busy file is tried again this often; and this long after the first sign of somebody else's writing we
+ * look. */
 enum { BUSY_RETRY_MS = 60, BUSY_TRIES_SAID = 5, LOOK_AFTER_MS = 25, RING_AGAIN_MS = 5 * 60 * 1000 };
 
 const struct screen *const app_screens[] = {&journal_screen, &setup_screen, &clock_screen, NULL};
@@ -104,8 +105,9 @@ static void act_succeeded(struct app *a, const struct act_done *done)
 static unsigned try_pending(struct app *a, struct fail *f)
 {
     struct act_done done;
-    int result = a->pending.undo ? dairy_undo(a->dairy, a->pending.undo_entry, a->pending.at, &done, f)
-                                 : dairy_record(a->dairy, a->pending.kind, &a->pending.form, a->pending.at, &done, f);
+    int result = a->pending.undo
+                     ? dairy_undo(a->dairy, a->pending.undo_entry, a->pending.at, &done, f)
+                     : dairy_record(a->dairy, a->pending.kind, &a->pending.form, a->pending.at, &done, f);
     if (result == 0) {
         a->pending.kind = NULL;
         a->pending.undo = false;
@@ -417,7 +419,8 @@ static unsigned on_jump(void *context, const struct loop_jump *jump)
     a->now = clock_now(&a->clock);
     a->board->good_until = (struct instant){INT64_MIN + 1};
     if (jump->asleep_ms > 0)
-        app_say(a, ROLE_WATCH, "The computer slept for %s; all times are right again.", span_text(jump->asleep_ms / 1000, span));
+        app_say(a, ROLE_WATCH, "The computer slept for %s; all times are right again.",
+                span_text(jump->asleep_ms / 1000, span));
     else
         app_say(a, ROLE_WATCH, "The clock was set %s by %s.", jump->wall_step_ms > 0 ? "forward" : "back",
                 span_text((jump->wall_step_ms < 0 ? -jump->wall_step_ms : jump->wall_step_ms) / 1000, span));
@@ -448,17 +451,19 @@ static unsigned on_file(void *context, int fd)
     return LOOP_NOTHING;
 }
 
-static void watch_file(struct app *a)
+void app_attach(struct app *a, struct loop *loop)
 {
     char folder[4096];
     struct fail f = {0};
+    a->loop = loop;
     a->watch_fd = inotify_init1(IN_NONBLOCK | IN_CLOEXEC);
     if (a->watch_fd < 0)
         return;
     (void)snprintf(folder, sizeof folder, "%s", dairy_path(a->dairy));
     /* Without a watch the board still renews itself with every act of its own and at every minute. */
-    if (inotify_add_watch(a->watch_fd, dirname(folder), IN_MODIFY | IN_MOVED_TO | IN_CREATE | IN_DELETE) < 0 ||
-        loop_watch(&a->loop, a->watch_fd, on_file, a, &f) != 0) {
+    if (inotify_add_watch(a->watch_fd, dirname(folder), IN_MODIFY | IN_MOVED_TO | IN_CREATE | IN_DELETE) <
+            0 ||
+        loop_watch(loop, a->watch_fd, on_file, a, &f) != 0) {
         (void)close(a->watch_fd);
         a->watch_fd = -1;
     }
@@ -502,12 +507,8 @@ static void on_draw(void *context, struct rect screen)
 
 /* ---- beginning and end ---- */
 
-static const struct loop_hooks hooks = {.press = on_press,
-                                        .paste = on_paste,
-                                        .pass = on_pass,
-                                        .jump = on_jump,
-                                        .draw = on_draw,
-                                        .wake = on_wake};
+const struct loop_hooks app_hooks = {
+    .press = on_press, .paste = on_paste, .pass = on_pass, .jump = on_jump, .draw = on_draw, .wake = on_wake};
 
 int app_open(struct app *a, struct dairy *d, struct term *t, struct clock clock, struct fail *f)
 {
@@ -523,11 +524,6 @@ int app_open(struct app *a, struct dairy *d, struct term *t, struct clock clock,
     a->board = calloc(1, sizeof *a->board);
     if (a->board == NULL)
         return fail_memory(f);
-    if (loop_init(&a->loop, t, clock, &hooks, a, f) != 0) {
-        free(a->board);
-        return -1;
-    }
-    watch_file(a);
     a->new_dairy = !dairy_is_set_up(d);
     if (a->new_dairy)
         a->screen = &setup_screen;
@@ -544,10 +540,10 @@ int app_open(struct app *a, struct dairy *d, struct term *t, struct clock clock,
 void app_close(struct app *a)
 {
     if (a->watch_fd >= 0) {
-        loop_unwatch(&a->loop, a->watch_fd);
+        if (a->loop != NULL)
+            loop_unwatch(a->loop, a->watch_fd);
         (void)close(a->watch_fd);
     }
-    loop_release(&a->loop);
     free(a->board);
     free(a->cow);
     free(a->journal);
@@ -559,6 +555,7 @@ int app_run(struct dairy *d, const struct app_options *o, struct fail *f)
 {
     struct term_options options = {.colour = o->colour};
     const char *why;
+    struct loop loop = {.timer_fd = -1, .step_fd = -1};
     struct app *a = calloc(1, sizeof *a);
     int result = -1;
     if (a == NULL)
@@ -569,10 +566,15 @@ int app_run(struct dairy *d, const struct app_options *o, struct fail *f)
         if (dairy_read_only(d, &why))
             app_say(a, ROLE_STOP, "%s", why);
         else if (o->demo)
-            app_say(a, ROLE_WATCH, "An invented dairy, in a throw-away file: try anything. ? shows the keys.");
-        (void)loop_run(&a->loop);
+            app_say(a, ROLE_WATCH,
+                    "An invented dairy, in a throw-away file: try anything. ? shows the keys.");
+        if (loop_init(&loop, t, o->clock, &app_hooks, a, f) == 0) {
+            app_attach(a, &loop);
+            (void)loop_run(&loop);
+            result = 0;
+        }
         app_close(a);
-        result = 0;
+        loop_release(&loop);
     }
     term_close(t);
     free(a);

@@ -1,6 +1,6 @@
-/* The program on the screen: one dairy, one terminal, one board snapshot, and the screen that has the keys. Screens
- * draw snapshots and ask for acts; app.c does the acts, says what came of them, tries again when the file is busy, rings
- * for alarms, and keeps the snapshot fresh. */
+/* The program on the screen: one dairy, one terminal, one board snapshot, and the screen that has the keys.
+ * Screens draw snapshots and ask for acts; app.c does the acts, says what came of them, tries again when the
+ * file is busy, rings for alarms, and keeps the snapshot fresh. */
 #ifndef TUI_APP_H
 #define TUI_APP_H
 
@@ -17,13 +17,13 @@ struct app;
 
 /* A screen: one file, one row. Handlers change state and answer with LOOP_ flags; only draw draws. */
 struct screen {
-    int letter;          /* opens it from anywhere; 0: opened in another way */
-    const char *name;    /* for the help */
+    int letter;       /* opens it from anywhere; 0: opened in another way */
+    const char *name; /* for the help */
     const char *does;
-    void (*open)(struct app *a);  /* about to be shown; may be NULL */
+    void (*open)(struct app *a); /* about to be shown; may be NULL */
     unsigned (*press)(struct app *a, int key);
     void (*draw)(struct app *a, struct rect r);
-    void (*renew)(struct app *a); /* the records or the minute have changed; may be NULL */
+    void (*renew)(struct app *a);                /* the records or the minute have changed; may be NULL */
     void (*closed)(struct app *a, bool entered); /* a form over it was closed; may be NULL */
     const struct keymap_row *(*keys)(const struct app *a, unsigned *now); /* what its keys do */
 };
@@ -35,15 +35,15 @@ enum overlay { OVERLAY_NONE, OVERLAY_FORM, OVERLAY_PAGE, OVERLAY_ACTS };
 
 struct heard_alarm {
     char key[64];
-    struct uptime at;  /* when it last rang */
-    bool heard;        /* Space was pressed */
+    struct uptime at; /* when it last rang */
+    bool heard;       /* Space was pressed */
 };
 
 struct app {
     struct dairy *dairy;
     struct term *term;
     struct clock clock;
-    struct loop loop;
+    struct loop *loop;  /* borrowed: it waits for us */
     struct instant now; /* of the turn that is being handled */
     bool new_dairy;     /* opened on an empty file: set-up comes first */
     bool throw_away;    /* the demonstration: nothing is kept */
@@ -87,7 +87,6 @@ struct app {
 
     /* board */
     int pane, stall, batch, row;
-    int row_top;
     bool follow; /* the chore under the cursor follows what is next */
     /* cow page */
     int64_t cow_id;
@@ -107,9 +106,12 @@ struct app_options {
 /* Opens the terminal on the dairy and runs until the keeper leaves. Returns 0, or -1 with the reason. */
 int app_run(struct dairy *d, const struct app_options *o, struct fail *f);
 
-/* The same in parts, for tests that bring their own terminal and clock. */
+/* The same in parts, for tests that bring their own terminal, clock and loop: open, begin a loop with
+ * app_hooks and the app as its context, attach; and at the end close. */
 int app_open(struct app *a, struct dairy *d, struct term *t, struct clock clock, struct fail *f);
+void app_attach(struct app *a, struct loop *loop);
 void app_close(struct app *a);
+extern const struct loop_hooks app_hooks;
 
 /* ---- for screens ---- */
 

@@ -1,5 +1,5 @@
-/* The chill pane: a strip for each batch. The one under the cursor is drawn tall, with its falling line against the
- * limit and the count-down in large figures. */
+/* The chill pane: a strip for each batch. The one under the cursor is drawn tall, with its falling line
+ * against the limit and the count-down in large figures. */
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
@@ -58,8 +58,9 @@ static void draw_head(struct app *a, struct rect r, const struct batch_view *v, 
     col = draw_textf(r, 0, col + 1, ROLE_CHALK, "%d %s " GLYPH_DOT " %s", v->count, v->kind, v->cows);
     if (r.cols >= 64)
         draw_textf(r, 0, col, ROLE_FAINT, " " GLYPH_DOT " poured %s", clock_text(v->poured_at, when));
-    draw_rightf(r, 0, f->now_read ? ROLE_STRONG : ROLE_CHALK, " %s%s %s", app_quantity(a, f->now_c, DIM_TEMPERATURE),
-                falling ? " " GLYPH_DOWN : "", f->now_read ? "read" : "forecast");
+    draw_rightf(r, 0, f->now_read ? ROLE_STRONG : ROLE_CHALK, " %s%s %s",
+                app_quantity(a, f->now_c, DIM_TEMPERATURE), falling ? " " GLYPH_DOWN : "",
+                f->now_read ? "read" : "forecast");
 }
 
 /* "45 °F in 22 min, safe out 06:52" */
@@ -69,13 +70,15 @@ static void when_text(const struct app *a, const struct batch_forecast *f, char 
     double left = to_limit_s(a, f);
     buf[0] = '\0';
     if (isfinite(left))
-        (void)snprintf(buf, size, "%s in %s", app_quantity(a, f->limit_c, DIM_TEMPERATURE), span_text((int64_t)left + 59, at));
+        (void)snprintf(buf, size, "%s in %s", app_quantity(a, f->limit_c, DIM_TEMPERATURE),
+                       span_text((int64_t)left + 59, at));
     else if (isfinite(f->to_limit.at))
-        (void)snprintf(buf, size, "%s since %s", app_quantity(a, f->limit_c, DIM_TEMPERATURE), clock_at(f->to_limit.at, at));
+        (void)snprintf(buf, size, "%s since %s", app_quantity(a, f->limit_c, DIM_TEMPERATURE),
+                       clock_at(f->to_limit.at, at));
     if (f->place == PLACE_TUB && isfinite(f->safe_pull_at)) {
         bool now = f->safe_pull_at <= (double)a->now.s;
-        (void)text_append(buf, size, "%s%s%s", buf[0] == '\0' ? "" : ", ", now ? "may come out now" : "safe out ",
-                          now ? "" : clock_at(f->safe_pull_at, at));
+        (void)text_append(buf, size, "%s%s%s", buf[0] == '\0' ? "" : ", ",
+                          now ? "may come out now" : "safe out ", now ? "" : clock_at(f->safe_pull_at, at));
     } else if (f->place != PLACE_TUB) {
         (void)text_append(buf, size, "%sin the %s", buf[0] == '\0' ? "" : ", ", place_word(f->place));
     }
@@ -88,10 +91,11 @@ static void verdict_text(const struct app *a, const struct batch_forecast *f, ch
         (void)snprintf(buf, size, "no limit to judge by");
         return;
     }
-    (void)snprintf(buf, size, "%s by %s: %s", app_quantity(a, f->limit_c, DIM_TEMPERATURE), clock_at(f->deadline_at, by),
-                   verdict_word(f->verdict));
+    (void)snprintf(buf, size, "%s by %s: %s", app_quantity(a, f->limit_c, DIM_TEMPERATURE),
+                   clock_at(f->deadline_at, by), verdict_word(f->verdict));
     if (isfinite(f->in_hand_s))
-        (void)text_append(buf, size, ", %s %s", span_text((int64_t)fabs(f->in_hand_s), hand), f->in_hand_s >= 0 ? "in hand" : "late");
+        (void)text_append(buf, size, ", %s %s", span_text((int64_t)fabs(f->in_hand_s), hand),
+                          f->in_hand_s >= 0 ? "in hand" : "late");
 }
 
 /* One row for a batch that is not under the cursor. */
@@ -103,7 +107,8 @@ static void draw_short(struct app *a, struct rect r, const struct batch_view *v)
         return;
     when_text(a, &v->forecast, text, sizeof text);
     int col = draw_text(r, 1, 4, ROLE_CHALK, text);
-    draw_textf(r, 1, col, verdict_role(v->forecast.verdict), " " GLYPH_DOT " %s", verdict_word(v->forecast.verdict));
+    draw_textf(r, 1, col, verdict_role(v->forecast.verdict), " " GLYPH_DOT " %s",
+               verdict_word(v->forecast.verdict));
 }
 
 /* ---- the chart ---- */
@@ -147,15 +152,22 @@ static void draw_batch_chart(struct app *a, struct rect r, const struct batch_vi
     fill_chart(a, v, &c);
     double low = shown_temp(a, 0), high = shown_temp(a, fmax(v->poured_c, f->now_c));
     struct series series[] = {
-        {.kind = SERIES_BAND, .role = ROLE_BAND, .x = c.x, .y = c.high, .y_low = c.low, .count = CURVE_POINTS, .shade = SHADE_QUARTER},
+        {.kind = SERIES_BAND,
+         .role = ROLE_BAND,
+         .x = c.x,
+         .y = c.high,
+         .y_low = c.low,
+         .count = CURVE_POINTS,
+         .shade = SHADE_QUARTER},
         {.kind = SERIES_LINE, .role = ROLE_CURVE, .x = c.x, .y = c.y, .count = CURVE_POINTS},
         {.kind = SERIES_MARKS, .role = ROLE_STRONG, .x = c.read_x, .y = c.read_y, .count = c.reads},
     };
     struct chart_limit limit = {shown_temp(a, f->limit_c), ROLE_WATCH, NULL};
     struct chart_event events[] = {{(double)a->now.s, ROLE_ACCENT, NULL}, {f->deadline_at, ROLE_WATCH, NULL}};
-    struct chart_tick x_ticks[] = {{c.x[0], clock_at(c.x[0], from)},
-                                   {(double)a->now.s, clock_text(a->now, now)},
-                                   {f->deadline_at, isfinite(f->deadline_at) ? clock_at(f->deadline_at, by) : ""}};
+    struct chart_tick x_ticks[] = {
+        {c.x[0], clock_at(c.x[0], from)},
+        {(double)a->now.s, clock_text(a->now, now)},
+        {f->deadline_at, isfinite(f->deadline_at) ? clock_at(f->deadline_at, by) : ""}};
     (void)snprintf(top, sizeof top, "%.0f", high);
     (void)snprintf(bottom, sizeof bottom, "%.0f", shown_temp(a, f->limit_c));
     struct chart_tick y_ticks[] = {{high, top}, {shown_temp(a, f->limit_c), bottom}};
@@ -193,7 +205,8 @@ static void draw_countdown(struct app *a, struct rect r, const struct batch_view
     if (scale == 0)
         draw_right(figures, 0, ROLE_STRONG, text);
     else
-        draw_big(figures, 0, figures.cols - big_cols(figures.canvas->charset, scale, text), ROLE_STRONG, scale, text);
+        draw_big(figures, 0, figures.cols - big_cols(figures.canvas->charset, scale, text), ROLE_STRONG,
+                 scale, text);
 }
 
 static void draw_tall(struct app *a, struct rect r, const struct batch_view *v)
@@ -225,13 +238,15 @@ static void draw_tub(struct app *a, struct rect r)
     char gone[CIVIL_TEXT_MAX];
     static const char *const stirs[] = {"still", "water moved", "water moved, jars swirled"};
     int col = draw_text(r, 0, 1, ROLE_TITLE, "tub");
-    col = draw_textf(r, 0, col + 2, ROLE_CHALK, "%s %s", app_quantity(a, t->temp_c, DIM_TEMPERATURE), t->temp_read ? "read" : "forecast");
+    col = draw_textf(r, 0, col + 2, ROLE_CHALK, "%s%s", app_quantity(a, t->temp_c, DIM_TEMPERATURE),
+                     t->temp_read ? " read" : "");
     if (t->known && t->ice_kg > 0.005)
-        col = draw_textf(r, 0, col, ROLE_CHALK, " " GLYPH_DOT " %s of ice left", app_quantity(a, t->ice_kg, DIM_MASS));
+        col =
+            draw_textf(r, 0, col, ROLE_CHALK, " " GLYPH_DOT " %s ice", app_quantity(a, t->ice_kg, DIM_MASS));
     else if (t->known)
         col = draw_text(r, 0, col, ROLE_WATCH, " " GLYPH_DOT " no ice left");
     if (isfinite(t->ice_gone_at) && t->ice_gone_at > (double)a->now.s)
-        col = draw_textf(r, 0, col, ROLE_WATCH, ", gone about %s", clock_at(t->ice_gone_at, gone));
+        col = draw_textf(r, 0, col, ROLE_WATCH, ", gone %s", clock_at(t->ice_gone_at, gone));
     draw_textf(r, 0, col, ROLE_FAINT, " " GLYPH_DOT " %s", stirs[t->stir]);
 }
 
@@ -256,7 +271,8 @@ void draw_chill(struct app *a, struct rect r)
         draw_empty(a, body);
         return;
     }
-    /* The batch under the cursor takes what the others leave: two rows each, or one where there is little room. */
+    /* The batch under the cursor takes what the others leave: two rows each, or one where there is little
+     * room. */
     int others = (int)b->batches - 1;
     int each = body.rows - 2 * others >= 6 ? 2 : 1;
     int tall = body.rows - each * others;

@@ -1,4 +1,5 @@
-/* The chores: the routine in its phases, with the clocks that run, and the card of the step under the cursor. */
+/* The chores: the routine in its phases, with the clocks that run, and the card of the step under the cursor.
+ */
 #include <stdio.h>
 #include <string.h>
 
@@ -24,9 +25,12 @@ static enum role row_role(const struct app *a, const struct progress_row *row)
 {
     if (row->late_s > 0 || row->too_short)
         return ROLE_WATCH;
-    if (row->state == STATE_DONE || row->state == STATE_SKIPPED || row->state == STATE_WAITING || row->state == STATE_NOT_DUE)
+    if (row->state == STATE_DONE || row->state == STATE_SKIPPED || row->state == STATE_WAITING ||
+        row->state == STATE_NOT_DUE)
         return ROLE_FAINT;
-    return row->state == STATE_RUNNING || (int)(row - a->board->progress.row) == a->board->progress.next ? ROLE_STRONG : ROLE_CHALK;
+    return row->state == STATE_RUNNING || (int)(row - a->board->progress.row) == a->board->progress.next
+               ? ROLE_STRONG
+               : ROLE_CHALK;
 }
 
 /* Seconds left of a running clock at this moment; the row was worked out a little earlier. */
@@ -59,7 +63,8 @@ static void draw_row(struct app *a, struct rect r, int index, bool first_of_phas
     char words[STEP_WORDS_MAX + 80], state[PROGRESS_WHY_MAX + 32];
     if (first_of_phase)
         draw_text(r, 0, 1, ROLE_TITLE, phase_word(row->step->phase));
-    draw_text(r, 0, PHASE_COLS + 1, row->state == STATE_DONE && row->short_s == 0 ? ROLE_CALM : role, row_mark(row));
+    draw_text(r, 0, PHASE_COLS + 1, row->state == STATE_DONE && row->short_s == 0 ? ROLE_CALM : role,
+              row_mark(row));
     (void)snprintf(words, sizeof words, "%s%s%s", row->step->words, row->cow >= 0 ? ", " : "",
                    row->cow >= 0 ? a->board->cow[row->cow].name : "");
     /* The words have the room that the state at the right leaves. */
@@ -69,7 +74,8 @@ static void draw_row(struct app *a, struct rect r, int index, bool first_of_phas
         width = r.cols / 2;
     struct rect left = rect_part(r, 0, PHASE_COLS + 3, 1, r.cols - PHASE_COLS - 4 - width - 1);
     draw_text(left, 0, 0, role, words);
-    draw_state(a, rect_part(r, 0, left.col - r.col + left.cols, 1, r.cols - (left.col - r.col) - left.cols), row, role);
+    draw_state(a, rect_part(r, 0, left.col - r.col + left.cols, 1, r.cols - (left.col - r.col) - left.cols),
+               row, role);
     if (a->pane == PANE_CHORES && index == a->row)
         draw_flip(rect_part(r, 0, PHASE_COLS, 1, r.cols - PHASE_COLS));
 }
@@ -95,7 +101,8 @@ static void draw_card(struct rect r, const struct routine_step *step)
     /* Cautions first: should the card be too small for all, it is the hint that goes. */
     for (size_t i = 0; i < count; i++) {
         draw_text(body, row, 0, ROLE_WATCH, GLYPH_WARNING);
-        row += draw_wrapped(rect_part(body, 0, 2, body.rows, body.cols - 2), row, 0, ROLE_WATCH, caution_text(cautions[i]));
+        row += draw_wrapped(rect_part(body, 0, 2, body.rows, body.cols - 2), row, 0, ROLE_WATCH,
+                            caution_text(cautions[i]));
     }
     if (step->how[0] != '\0')
         (void)draw_wrapped(body, row, 0, ROLE_CHALK, step->how);
@@ -109,22 +116,79 @@ static const struct routine_step *card_step(const struct app *a)
     return p->row[a->row < (int)p->count ? a->row : 0].step;
 }
 
+/* What stands on one line of the list: a step, or a run of done steps of one phase (and cow) in short. The
+ * run in which the cursor is stays open. */
+struct chore_line {
+    int from, to; /* rows of progress, `to` not included */
+    bool folded;
+};
+
+enum { LINES_MAX = PROGRESS_ROWS_MAX };
+
+static bool settled(const struct progress_row *row)
+{
+    return (row->state == STATE_DONE && row->short_s == 0) || row->state == STATE_NOT_DUE;
+}
+
+static int build_lines(const struct app *a, struct chore_line *lines)
+{
+    const struct progress *p = &a->board->progress;
+    int n = 0, count = (int)p->count;
+    for (int from = 0, to; from < count; from = to) {
+        bool all = true;
+        for (to = from; to < count && p->row[to].step->phase == p->row[from].step->phase &&
+                        p->row[to].cow == p->row[from].cow;
+             to++)
+            all = all && settled(&p->row[to]);
+        if (all && to - from > 1 && !(a->row >= from && a->row < to)) {
+            lines[n++] = (struct chore_line){from, to, true};
+            continue;
+        }
+        for (int i = from; i < to; i++)
+            lines[n++] = (struct chore_line){i, i + 1, false};
+    }
+    return n;
+}
+
+static void draw_folded(const struct app *a, struct rect r, const struct chore_line *line)
+{
+    const struct progress_row *first = &a->board->progress.row[line->from];
+    struct instant last = INSTANT_NONE;
+    char at[CIVIL_TEXT_MAX];
+    for (int i = line->from; i < line->to; i++)
+        if (instant_known(a->board->progress.row[i].done_at))
+            last = a->board->progress.row[i].done_at;
+    draw_text(r, 0, 1, ROLE_FAINT, phase_word(first->step->phase));
+    draw_text(r, 0, PHASE_COLS + 1, ROLE_CALM, GLYPH_TICK);
+    draw_textf(r, 0, PHASE_COLS + 3, ROLE_FAINT, "%s%sall %d done",
+               first->cow >= 0 ? a->board->cow[first->cow].name : "", first->cow >= 0 ? ", " : "",
+               line->to - line->from);
+    draw_right(r, 0, ROLE_FAINT, clock_text(last, at));
+}
+
 static void draw_list_of_rows(struct app *a, struct rect r)
 {
     const struct progress *p = &a->board->progress;
-    int count = (int)p->count;
-    if (a->row < a->row_top + 1)
-        a->row_top = a->row - 1;
-    if (a->row > a->row_top + r.rows - 2)
-        a->row_top = a->row - r.rows + 2;
-    if (a->row_top > count - r.rows)
-        a->row_top = count - r.rows;
-    if (a->row_top < 0)
-        a->row_top = 0;
-    for (int i = 0; i < r.rows && a->row_top + i < count; i++) {
-        int index = a->row_top + i;
-        bool first = i == 0 || p->row[index].step->phase != p->row[index - 1].step->phase;
-        draw_row(a, rect_part(r, i, 0, 1, r.cols), index, first);
+    struct chore_line lines[LINES_MAX];
+    int count = build_lines(a, lines), at = 0;
+    for (int i = 0; i < count; i++)
+        if (a->row >= lines[i].from && a->row < lines[i].to)
+            at = i;
+    /* A third of the pane shows what was, the rest what is to come. */
+    int top = at - r.rows / 3;
+    if (top > count - r.rows)
+        top = count - r.rows;
+    if (top < 0)
+        top = 0;
+    for (int i = 0; i < r.rows && top + i < count; i++) {
+        const struct chore_line *line = &lines[top + i];
+        struct rect row = rect_part(r, i, 0, 1, r.cols);
+        bool first = i == 0 || p->row[line->from].step->phase != p->row[line->from - 1].step->phase ||
+                     lines[top + i - 1].folded;
+        if (line->folded)
+            draw_folded(a, row, line);
+        else
+            draw_row(a, row, line->from, first);
     }
 }
 

@@ -23,33 +23,52 @@ enum {
     WHEN_NOT_CHILL = 64,
 };
 
-enum { DO_TICK = 1, DO_OPEN, DO_READ, DO_PANE, DO_PANE_BACK, DO_STALL, DO_MILK, DO_POUR, DO_TAKE_OUT, DO_ICE, DO_STIR, DO_HOLD, DO_SKIP,
-       DO_TUB };
+enum {
+    DO_TICK = 1,
+    DO_OPEN,
+    DO_READ,
+    DO_PANE,
+    DO_PANE_BACK,
+    DO_STALL,
+    DO_MILK,
+    DO_POUR,
+    DO_TAKE_OUT,
+    DO_ICE,
+    DO_STIR,
+    DO_HOLD,
+    DO_SKIP,
+    DO_TUB
+};
 
 static const struct keymap_row keys[] = {
-    {' ', 0, NULL, "tick", "begins the step's clock, ends it, or ticks it done; on a done step un-ticks it", WHEN_CHORES | WHEN_ROW, DO_TICK,
-     true},
+    {' ', 0, NULL, "tick", "begins the step's clock, ends it, or ticks it done; on a done step un-ticks it",
+     WHEN_CHORES | WHEN_ROW, DO_TICK, true},
     {PRESS_ENTER, 0, NULL, "open", "opens her page", WHEN_STALLS | WHEN_COW, DO_OPEN, true},
-    {PRESS_ENTER, 0, NULL, "reading", "enters a temperature read in this batch", WHEN_CHILL | WHEN_BATCH, DO_READ, true},
-    {'0', '9', "0-9", "reading", "type a number: a temperature read in this batch", WHEN_CHILL | WHEN_BATCH, DO_READ, false},
+    {PRESS_ENTER, 0, NULL, "reading", "enters a temperature read in this batch", WHEN_CHILL | WHEN_BATCH,
+     DO_READ, true},
+    {'0', '9', "0-9", "reading", "type a number: a temperature read in this batch", WHEN_CHILL | WHEN_BATCH,
+     DO_READ, false},
     {PRESS_TAB, 0, NULL, "pane", "goes to the next pane", 0, DO_PANE, true},
     {PRESS_BACK_TAB, 0, NULL, NULL, NULL, 0, DO_PANE_BACK, false},
     {'1', '9', "1-9", "stall", "chooses a stall", WHEN_NOT_CHILL, DO_STALL, false},
     {'m', 0, NULL, "milk", "enters her milk: weight, strip cup, disc", WHEN_STALLS | WHEN_COW, DO_MILK, true},
-    {'h', 0, NULL, "hold", "her milk is not to be kept, or is free again", WHEN_STALLS | WHEN_COW, DO_HOLD, false},
+    {'h', 0, NULL, "hold", "her milk is not to be kept, or is free again", WHEN_STALLS | WHEN_COW, DO_HOLD,
+     false},
     {'p', 0, NULL, "pour", "milk goes into jars, the jars into the tub", 0, DO_POUR, false},
     {'t', 0, NULL, "take out", "jars come out of the tub", WHEN_CHILL | WHEN_BATCH, DO_TAKE_OUT, true},
     {'b', 0, NULL, "bath", "enters the temperature of the tub", WHEN_CHILL, DO_TUB, false},
     {'i', 0, NULL, "ice", "ice goes into the tub", WHEN_CHILL, DO_ICE, false},
     {'v', 0, NULL, "stir", "the tub is stirred from now on, or left still", WHEN_CHILL, DO_STIR, false},
-    {'-', 0, NULL, "skip", "leaves the step out today; that is said at the end", WHEN_CHORES | WHEN_ROW, DO_SKIP, false},
+    {'-', 0, NULL, "skip", "leaves the step out today; that is said at the end", WHEN_CHORES | WHEN_ROW,
+     DO_SKIP, false},
     {0},
 };
 
 static unsigned conditions(const struct app *a)
 {
     const struct board *b = a->board;
-    static const unsigned panes[PANES] = {WHEN_STALLS | WHEN_NOT_CHILL, WHEN_CHILL, WHEN_CHORES | WHEN_NOT_CHILL};
+    static const unsigned panes[PANES] = {WHEN_STALLS | WHEN_NOT_CHILL, WHEN_CHILL,
+                                          WHEN_CHORES | WHEN_NOT_CHILL};
     unsigned now = panes[a->pane];
     if ((size_t)a->stall < b->stalls && !b->stall[a->stall].empty)
         now |= WHEN_COW;
@@ -241,12 +260,13 @@ static void draw_top(struct app *a, struct rect r)
     char now[CIVIL_TEXT_MAX], span[CIVIL_TEXT_MAX];
     int col = draw_text(r, 0, 1, ROLE_STRONG, instant_text(a->now, now));
     if (b->milking_open && instant_known(b->started_at))
-        col = draw_textf(r, 0, col, ROLE_CHALK, " " GLYPH_DOT " milking, %s",
-                         span_text((instant_known(b->ended_at) ? b->ended_at.s : a->now.s) - b->started_at.s, span));
+        col = draw_textf(
+            r, 0, col, ROLE_CHALK, " " GLYPH_DOT " milking, %s",
+            span_text((instant_known(b->ended_at) ? b->ended_at.s : a->now.s) - b->started_at.s, span));
     else if (b->milking_open)
         col = draw_text(r, 0, col, ROLE_CHALK, " " GLYPH_DOT " getting ready");
-    draw_textf(r, 0, col, ROLE_FAINT, " " GLYPH_DOT " milk house %s%s", app_quantity(a, b->room_c, DIM_TEMPERATURE),
-               b->room_read ? "" : " as usual");
+    draw_textf(r, 0, col, ROLE_FAINT, " " GLYPH_DOT " milk house %s%s",
+               app_quantity(a, b->room_c, DIM_TEMPERATURE), b->room_read ? "" : " as usual");
     if (a->throw_away)
         draw_right(r, 0, ROLE_FAINT, "invented dairy ");
     else
@@ -285,7 +305,9 @@ static void draw_panes(struct app *a, struct rect r)
     }
     draw_stalls(a, rect_take_top(&r, stalls_rows(a, r.rows + 5)));
     /* The pane that has the keys gets the wider half. */
-    int left = r.cols >= BOARD_WIDE_COLS ? r.cols * 55 / 100 : a->pane == PANE_CHORES ? r.cols * 46 / 100 : r.cols * 54 / 100;
+    int left = r.cols >= BOARD_WIDE_COLS ? r.cols * 55 / 100
+               : a->pane == PANE_CHORES  ? r.cols * 46 / 100
+                                         : r.cols * 54 / 100;
     struct rect chill = rect_take_left(&r, left);
     struct rect bar = rect_take_left(&r, 1);
     draw_chill(a, chill);

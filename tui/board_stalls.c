@@ -13,7 +13,9 @@ enum { CARD_LEAST_COLS = 17, CARD_ROWS_FULL = 7, CARD_ROWS_LEAST = 4 };
 int stalls_rows(const struct app *a, int screen_rows)
 {
     (void)a;
-    return screen_rows >= 34 ? CARD_ROWS_FULL + 2 : screen_rows >= 28 ? CARD_ROWS_FULL + 1 : CARD_ROWS_LEAST + 2;
+    return screen_rows >= 34   ? CARD_ROWS_FULL + 2
+           : screen_rows >= 28 ? CARD_ROWS_FULL + 1
+                               : CARD_ROWS_LEAST + 2;
 }
 
 static enum role watch_role(enum watch_level level)
@@ -24,7 +26,8 @@ static enum role watch_role(enum watch_level level)
 static void yield_text(const struct app *a, const struct stall_view *s, char *buf, size_t size)
 {
     if (isfinite(s->today_kg))
-        (void)snprintf(buf, size, "%s%s%s", app_quantity(a, s->today_kg, DIM_MASS), s->yield[0] != '\0' ? "  " : "", s->yield);
+        (void)snprintf(buf, size, "%s%s%s", app_quantity(a, s->today_kg, DIM_MASS),
+                       s->yield[0] != '\0' ? "  " : "", s->yield);
     else if (s->milked)
         (void)snprintf(buf, size, "milked, not weighed");
     else if (isfinite(s->expected.kg))
@@ -44,7 +47,8 @@ static void draw_verdict(const struct app *a, struct rect r, int row, const stru
     }
     int col = draw_text(r, row, 0, ROLE_STOP, hold_verdict(&s->hold));
     if (instant_known(s->hold.clear_at) && r.cols >= 30)
-        draw_textf(r, row, col + 1, ROLE_CHALK, "clear %s", instant_text_near(s->hold.clear_at, a->now, when));
+        draw_textf(r, row, col + 1, ROLE_CHALK, "clear %s",
+                   instant_text_near(s->hold.clear_at, a->now, when));
 }
 
 static void draw_spark_row(struct rect r, int row, const struct stall_view *s)
@@ -57,15 +61,16 @@ static void draw_spark_row(struct rect r, int row, const struct stall_view *s)
         high = isfinite(high) ? fmax(high, s->recent_kg[i]) : s->recent_kg[i];
     }
     if (isfinite(low))
-        draw_spark(r, row, 0, r.cols - 2 < 20 ? r.cols - 2 : 20, ROLE_CURVE, s->recent_kg, BOARD_RECENT_DAYS, low * 0.8, high);
+        draw_spark(r, row, 0, r.cols - 2 < 20 ? r.cols - 2 : 20, ROLE_CURVE, s->recent_kg, BOARD_RECENT_DAYS,
+                   low * 0.8, high);
 }
 
 static void draw_ration(const struct app *a, struct rect r, int row, const struct stall_view *s)
 {
     char text[160] = "";
     for (size_t i = 0; i < s->rations; i++)
-        (void)text_append(text, sizeof text, "%s%s %s", i == 0 ? "" : ", ", app_quantity(a, s->ration[i].mass_kg, DIM_MASS),
-                          s->ration[i].feed);
+        (void)text_append(text, sizeof text, "%s%s %s", i == 0 ? "" : ", ",
+                          app_quantity(a, s->ration[i].mass_kg, DIM_MASS), s->ration[i].feed);
     draw_text(r, row, 0, ROLE_FAINT, text);
 }
 

@@ -1,4 +1,5 @@
-/* The chill clock for the whole screen: the count-downs of every batch, to be read from across the milk house. */
+/* The chill clock for the whole screen: the count-downs of every batch, to be read from across the milk
+ * house. */
 #include <math.h>
 #include <stdio.h>
 
@@ -34,7 +35,8 @@ static void draw_one(struct app *a, struct rect r, const struct batch_view *v)
                          app_quantity(a, f->now_c, DIM_TEMPERATURE));
     draw_textf(r, 0, col + 3, verdict_role(f->verdict), "%s", verdict_word(f->verdict));
     if (f->place == PLACE_TUB && isfinite(f->safe_pull_at))
-        draw_rightf(r, 0, ROLE_CHALK, "safe out %s ", clock_text((struct instant){(int64_t)f->safe_pull_at}, clock));
+        draw_rightf(r, 0, ROLE_CHALK, "safe out %s ",
+                    clock_text((struct instant){(int64_t)f->safe_pull_at}, clock));
     if (isfinite(left) && left > 0) {
         a->cadence = CADENCE_SECOND;
         countdown_text((int64_t)left, text);
@@ -43,7 +45,8 @@ static void draw_one(struct app *a, struct rect r, const struct batch_view *v)
     }
     struct rect figures = rect_part(r, 1, 2, r.rows - 1, r.cols - 4);
     int scale = big_scale(figures, text);
-    draw_big(figures, 0, (figures.cols - big_cols(figures.canvas->charset, scale, text)) / 2, ROLE_STRONG, scale, text);
+    draw_big(figures, 0, (figures.cols - big_cols(figures.canvas->charset, scale, text)) / 2, ROLE_STRONG,
+             scale, text);
 }
 
 static void clock_draw(struct app *a, struct rect r)
@@ -59,7 +62,8 @@ static void clock_draw(struct app *a, struct rect r)
     for (size_t i = 0; i < b->batches; i++)
         cooling += b->batch[i].forecast.place == PLACE_TUB;
     if (cooling == 0) {
-        draw_big(body, 2, 2, ROLE_STRONG, big_scale(rect_inset(body, 2, 2), "00:00"), clock_text(a->now, now));
+        draw_big(body, 2, 2, ROLE_STRONG, big_scale(rect_inset(body, 2, 2), "00:00"),
+                 clock_text(a->now, now));
         return;
     }
     int each = body.rows / (int)cooling;

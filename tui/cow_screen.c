@@ -1,5 +1,5 @@
-/* A cow's page: who she is and how she stands, her lactation against what was expected, and what happened to her. Drawn
- * for somebody who stands two metres away. */
+/* A cow's page: who she is and how she stands, her lactation against what was expected, and what happened to
+ * her. Drawn for somebody who stands two metres away. */
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -140,13 +140,16 @@ static void draw_who(struct app *a, struct rect r)
     if (p->dam[0] != '\0')
         (void)text_append(text, sizeof text, " of %s", p->dam);
     if (p->parity > 0)
-        (void)text_append(text, sizeof text, " " GLYPH_DOT " %d calving%s", p->parity, p->parity == 1 ? "" : "s");
+        (void)text_append(text, sizeof text, " " GLYPH_DOT " %d calving%s", p->parity,
+                          p->parity == 1 ? "" : "s");
     draw_text(r, 0, col, ROLE_FAINT, text);
-    draw_textf(r, 1, 1, ROLE_CHALK, "%s%s%s", p->view.state, p->view.breeding[0] != '\0' ? " " GLYPH_DOT " " : "", p->view.breeding);
+    draw_textf(r, 1, 1, ROLE_CHALK, "%s%s%s", p->view.state,
+               p->view.breeding[0] != '\0' ? " " GLYPH_DOT " " : "", p->view.breeding);
     if (!p->view.in_milk)
         return;
     col = draw_text(r, 2, 1, p->view.keep ? ROLE_CALM : ROLE_STOP, hold_verdict(&p->view.hold));
-    draw_text(r, 2, col + 2, p->view.keep ? ROLE_FAINT : ROLE_WATCH, p->view.keep ? p->view.udder : p->view.hold.words);
+    draw_text(r, 2, col + 2, p->view.keep ? ROLE_FAINT : ROLE_WATCH,
+              p->view.keep ? p->view.udder : p->view.hold.words);
 }
 
 static void draw_ahead(struct app *a, struct rect r)
@@ -160,8 +163,8 @@ static void draw_ahead(struct app *a, struct rect r)
     if (date_known(p->close_up_on))
         draw_textf(r, row++, 1, ROLE_CHALK, "close-up from %s", date_year_text(p->close_up_on, day));
     if (date_known(p->due_on))
-        draw_textf(r, row++, 1, ROLE_STRONG, "due %s (%s to %s)", date_year_text(p->due_on, day), date_text(p->due_from_on, from),
-                   date_text(p->due_to_on, to));
+        draw_textf(r, row++, 1, ROLE_STRONG, "due %s (%s to %s)", date_year_text(p->due_on, day),
+                   date_text(p->due_from_on, from), date_text(p->due_to_on, to));
     if (row == 1)
         draw_text(r, row++, 1, ROLE_FAINT, "nothing is dated ahead");
     row++;
@@ -169,13 +172,16 @@ static void draw_ahead(struct app *a, struct rect r)
     if (isfinite(p->to_date_kg) && p->days > 1)
         draw_textf(r, row++, 1, ROLE_CHALK, "%s so far", app_quantity(a, p->to_date_kg, DIM_MASS));
     if (isfinite(p->expected_305_kg) && p->days > 1)
-        draw_textf(r, row++, 1, ROLE_CHALK, "%s expected in 305 days", app_quantity(a, p->expected_305_kg, DIM_MASS));
+        draw_textf(r, row++, 1, ROLE_CHALK, "%s expected in 305 days",
+                   app_quantity(a, p->expected_305_kg, DIM_MASS));
     if (isfinite(p->peak_kg) && p->peak_day > 0)
-        draw_textf(r, row++, 1, ROLE_CHALK, "peak %s about day %d", app_quantity(a, p->peak_kg, DIM_MASS), p->peak_day);
+        draw_textf(r, row++, 1, ROLE_CHALK, "peak %s about day %d", app_quantity(a, p->peak_kg, DIM_MASS),
+                   p->peak_day);
     row++;
     draw_text(r, row++, 0, ROLE_TITLE, "In her manger");
     for (size_t i = 0; i < p->view.rations; i++)
-        draw_textf(r, row++, 1, ROLE_CHALK, "%s %s", app_quantity(a, p->view.ration[i].mass_kg, DIM_MASS), p->view.ration[i].feed);
+        draw_textf(r, row++, 1, ROLE_CHALK, "%s %s", app_quantity(a, p->view.ration[i].mass_kg, DIM_MASS),
+                   p->view.ration[i].feed);
     if (p->view.rations == 0)
         draw_text(r, row, 1, ROLE_FAINT, "nothing is noted");
 }
@@ -183,7 +189,8 @@ static void draw_ahead(struct app *a, struct rect r)
 /* ---- her milk as a chart ---- */
 
 struct milk_chart {
-    double x[PAGE_DAYS_MAX], kg[PAGE_DAYS_MAX], expected[PAGE_DAYS_MAX], low[PAGE_DAYS_MAX], high[PAGE_DAYS_MAX];
+    double x[PAGE_DAYS_MAX], kg[PAGE_DAYS_MAX], expected[PAGE_DAYS_MAX], low[PAGE_DAYS_MAX],
+        high[PAGE_DAYS_MAX];
 };
 
 static double in_units(const struct app *a, double kg)
@@ -215,7 +222,13 @@ static void draw_milk_chart(struct app *a, struct rect r, const struct milk_char
         y_ticks[i] = (struct chart_tick){round[i], labels[i]};
     }
     struct series series[] = {
-        {.kind = SERIES_BAND, .role = ROLE_BAND, .x = m->x, .y = m->high, .y_low = m->low, .count = n, .shade = SHADE_QUARTER},
+        {.kind = SERIES_BAND,
+         .role = ROLE_BAND,
+         .x = m->x,
+         .y = m->high,
+         .y_low = m->low,
+         .count = n,
+         .shade = SHADE_QUARTER},
         {.kind = SERIES_LINE, .role = ROLE_FAINT, .x = m->x, .y = m->expected, .count = n},
         {.kind = SERIES_LINE, .role = ROLE_CURVE, .x = m->x, .y = m->kg, .count = n},
     };
@@ -224,9 +237,18 @@ static void draw_milk_chart(struct app *a, struct rect r, const struct milk_char
     (void)snprintf(first, sizeof first, "day %d", p->day[0].day);
     (void)snprintf(last, sizeof last, "day %d", p->day[n - 1].day);
     struct chart_tick x_ticks[] = {{m->x[0], first}, {m->x[n - 1], last}};
-    struct chart chart = {.x_low = m->x[0], .x_high = m->x[n - 1], .y_low = 0, .y_high = high, .series = series, .series_count = 3,
-                          .events = &cursor, .event_count = a->cow->day >= 0, .x_ticks = x_ticks, .x_tick_count = 2,
-                          .y_ticks = y_ticks, .y_tick_count = (size_t)count};
+    struct chart chart = {.x_low = m->x[0],
+                          .x_high = m->x[n - 1],
+                          .y_low = 0,
+                          .y_high = high,
+                          .series = series,
+                          .series_count = 3,
+                          .events = &cursor,
+                          .event_count = a->cow->day >= 0,
+                          .x_ticks = x_ticks,
+                          .x_tick_count = 2,
+                          .y_ticks = y_ticks,
+                          .y_tick_count = (size_t)count};
     draw_chart(r, &chart);
 }
 
@@ -239,9 +261,11 @@ static void draw_milk(struct app *a, struct rect r)
         (void)snprintf(remark, sizeof remark, "%s, day %d: %s", date_weekday_text(day->on, on), day->day,
                        isfinite(day->kg) ? app_quantity(a, day->kg, DIM_MASS) : "not weighed");
         if (isfinite(day->expected_kg))
-            (void)text_append(remark, sizeof remark, ", curve %s", app_quantity(a, day->expected_kg, DIM_MASS));
+            (void)text_append(remark, sizeof remark, ", curve %s",
+                              app_quantity(a, day->expected_kg, DIM_MASS));
     }
-    draw_rule(r, 0, ROLE_TITLE, dairy_units(a->dairy) == UNITS_US ? "MILK, lb a day" : "MILK, kg a day", remark);
+    draw_rule(r, 0, ROLE_TITLE, dairy_units(a->dairy) == UNITS_US ? "MILK, lb a day" : "MILK, kg a day",
+              remark);
     struct rect body = rect_part(r, 1, 0, r.rows - 1, r.cols);
     struct milk_chart *m = p->days > 1 ? malloc(sizeof *m) : NULL;
     if (m == NULL) {
@@ -265,7 +289,8 @@ static void draw_event(void *context, struct rect r, int row)
     const struct page_event *e = &a->cow->page.event[row];
     char on[CIVIL_TEXT_MAX];
     draw_text(r, 0, 1, ROLE_FAINT, date_year_text(instant_date(e->at), on));
-    draw_text(r, 0, 15, e->kind == EVENT_HOLD || e->kind == EVENT_UDDER ? ROLE_WATCH : ROLE_STRONG, event_word(e->kind));
+    draw_text(r, 0, 15, e->kind == EVENT_HOLD || e->kind == EVENT_UDDER ? ROLE_WATCH : ROLE_STRONG,
+              event_word(e->kind));
     draw_text(r, 0, 26, ROLE_CHALK, e->words);
 }
 
@@ -275,7 +300,8 @@ static void draw_milking(void *context, struct rect r, int row)
     const struct page_milking *m = &a->cow->page.milking[row];
     char at[CIVIL_TEXT_MAX];
     draw_text(r, 0, 1, ROLE_FAINT, instant_text(m->at, at));
-    draw_before(r, 0, 30, ROLE_CHALK, isfinite(m->mass_kg) ? app_quantity(a, m->mass_kg, DIM_MASS) : GLYPH_DASH);
+    draw_before(r, 0, 30, ROLE_CHALK,
+                isfinite(m->mass_kg) ? app_quantity(a, m->mass_kg, DIM_MASS) : GLYPH_DASH);
     draw_text(r, 0, 33, strcmp(m->strip, "clean") == 0 ? ROLE_FAINT : ROLE_WATCH, m->strip);
 }
 
@@ -296,7 +322,8 @@ static void cow_draw(struct app *a, struct rect r)
     draw_rule(r, 0, ROLE_ACCENT, a->cow->shown == LIST_EVENTS ? "EVENTS" : "MILKINGS",
               a->cow->shown == LIST_EVENTS ? "Tab: milkings" : "Tab: events");
     struct rect body = rect_part(r, 1, 0, r.rows - 1, r.cols);
-    draw_list(body, &a->cow->list[a->cow->shown], true, a->cow->shown == LIST_EVENTS ? draw_event : draw_milking, a);
+    draw_list(body, &a->cow->list[a->cow->shown], true,
+              a->cow->shown == LIST_EVENTS ? draw_event : draw_milking, a);
 }
 
 const struct screen cow_screen = {

@@ -5,9 +5,12 @@
 enum { COMMON_UNDO = 1, COMMON_NEW, COMMON_HELP, COMMON_BACK, COMMON_LEAVE };
 
 const struct keymap_row common_keys[] = {
-    {'u', 0, NULL, "take back", "takes the last act back; on the Journal, the entry under the cursor", 0, COMMON_UNDO, false},
-    {'n', 0, NULL, "enter", "enters anything else: an ice weight, a hold, a note, a calving", 0, COMMON_NEW, false},
-    {'?', 0, NULL, "why", "shows how the figure under the cursor came about, or these keys", 0, COMMON_HELP, true},
+    {'u', 0, NULL, "take back", "takes the last act back; on the Journal, the entry under the cursor", 0,
+     COMMON_UNDO, false},
+    {'n', 0, NULL, "enter", "enters anything else: an ice weight, a hold, a note, a calving", 0, COMMON_NEW,
+     false},
+    {'?', 0, NULL, "why", "shows how the figure under the cursor came about, or these keys", 0, COMMON_HELP,
+     true},
     {PRESS_ESC, 0, NULL, "back", "goes back", 0, COMMON_BACK, false},
     {'q', 0, NULL, "leave", "leaves the screen, and on the board the program", 0, COMMON_LEAVE, true},
     {0},
@@ -29,7 +32,8 @@ unsigned help_show(struct app *a)
     }
     page_add(&a->page, ROLE_CHALK, 0, "%s", "");
     page_add(&a->page, ROLE_FAINT, 0,
-             "Quantities carry their unit: 95F 35C 2qt 0.5gal 1.9L 48.5lb 22kg 20min 1h30 100ppm 8.25%%. A bare number takes the "
+             "Quantities carry their unit: 95F 35C 2qt 0.5gal 1.9L 48.5lb 22kg 20min 1h30 100ppm 8.25%%. A "
+             "bare number takes the "
              "unit that the field shows.");
     return app_show_page(a, "Keys");
 }
@@ -40,11 +44,14 @@ void draw_bottom(struct app *a, struct rect r)
     bool said;
     if (a->ringing >= 0 && (size_t)a->ringing < a->board->alarms) {
         const struct alarm *alarm = &a->board->alarm[a->ringing];
-        draw_textf(r, 0, 1, alarm->urgency == URGENCY_STOP ? ROLE_STOP : ROLE_WATCH, GLYPH_WARNING " %s. Space: heard.", alarm->text);
+        draw_textf(r, 0, 1, alarm->urgency == URGENCY_STOP ? ROLE_STOP : ROLE_WATCH,
+                   GLYPH_WARNING " %s. Space: heard.", alarm->text);
         said = true;
     } else {
         said = draw_message(r, 0, &a->message);
     }
-    if (r.rows >= 2 || !said)
-        draw_keymap(r, r.rows - 1, a->screen->keys(a, &now), now);
+    if (r.rows >= 2 || !said) {
+        const struct keymap_row *keys = a->screen->keys(a, &now);
+        draw_keymap(r, r.rows - 1, keys, now);
+    }
 }

@@ -93,7 +93,8 @@ static void draw_detail(struct app *a, struct rect r)
         if (dairy_journal_detail(a->dairy, e->id, &j->detail, &f) != 0)
             j->detail.lines = 0;
     }
-    draw_textf(r, 0, 1, ROLE_STRONG, "%s by %s, happened %s", e->kind, e->who, instant_text(e->happened_at, when));
+    draw_textf(r, 0, 1, ROLE_STRONG, "%s by %s, happened %s", e->kind, e->who,
+               instant_text(e->happened_at, when));
     for (size_t i = 0; i < j->detail.lines && (int)i + 1 < r.rows; i++)
         draw_text(r, (int)i + 1, 3, ROLE_CHALK, j->detail.line[i]);
 }

@@ -1,5 +1,6 @@
-/* Set-up: the dairy, its cows and stalls, its jars, its routine. On a new file it asks for them one after another, in
- * forms that Esc ends; afterwards it is a list in which Enter changes the line under the cursor. */
+/* Set-up: the dairy, its cows and stalls, its jars, its routine. On a new file it asks for them one after
+ * another, in forms that Esc ends; afterwards it is a list in which Enter changes the line under the cursor.
+ */
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -43,7 +44,8 @@ enum { WHEN_STEP = 1 };
 static const struct keymap_row keys[] = {
     {PRESS_ENTER, 0, NULL, "change", "changes the line under the cursor", 0, DO_OPEN, true},
     {'+', 0, NULL, "add", "adds a step behind this one", WHEN_STEP, DO_ADD, false},
-    {'-', 0, NULL, "take out", "takes the step out of the routine; its ticks stay", WHEN_STEP, DO_REMOVE, false},
+    {'-', 0, NULL, "take out", "takes the step out of the routine; its ticks stay", WHEN_STEP, DO_REMOVE,
+     false},
     {'<', 0, NULL, "up", "moves the step up", WHEN_STEP, DO_UP, false},
     {'>', 0, NULL, "down", "moves the step down", WHEN_STEP, DO_DOWN, false},
     {PRESS_ESC, 0, NULL, "board", "goes to the board", 0, 90, true},
@@ -119,7 +121,9 @@ static void preset_number(struct app *a, const char *key, int number)
 static unsigned open_dairy_form(struct app *a)
 {
     const struct setup_view *v = &a->setup->view;
-    (void)app_form(a, "dairy", v->set_up ? "The dairy" : "A new dairy: what is usual here? Enter takes it all as it stands");
+    (void)app_form(a, "dairy",
+                   v->set_up ? "The dairy"
+                             : "A new dairy: what is usual here? Enter takes it all as it stands");
     if (!v->set_up) {
         app_preset(a, "units", "us");
         app_preset(a, "limit", "pmo");
@@ -148,7 +152,10 @@ static unsigned open_dairy_form(struct app *a)
 static unsigned open_cow_form(struct app *a, const struct setup_cow *cow)
 {
     char born[CIVIL_TEXT_MAX];
-    (void)app_form(a, "cow", cow != NULL ? "A cow" : a->setup->guide != GUIDE_OFF ? "Your cows, one after another; Esc when all are in" : "A new animal");
+    (void)app_form(a, "cow",
+                   cow != NULL                    ? "A cow"
+                   : a->setup->guide != GUIDE_OFF ? "Your cows, one after another; Esc when all are in"
+                                                  : "A new animal");
     if (cow != NULL) {
         app_preset(a, "name", cow->name);
         if (cow->tag[0] != '\0')
@@ -168,7 +175,10 @@ static unsigned open_cow_form(struct app *a, const struct setup_cow *cow)
 
 static unsigned open_jar_form(struct app *a, const struct setup_jar *jar)
 {
-    (void)app_form(a, "jars", a->setup->guide != GUIDE_OFF ? "Jars on hand, one kind after another; Esc when all are counted" : "Jars on hand");
+    (void)app_form(a, "jars",
+                   a->setup->guide != GUIDE_OFF
+                       ? "Jars on hand, one kind after another; Esc when all are counted"
+                       : "Jars on hand");
     app_preset(a, "kind", jar->kind);
     if (jar->on_hand >= 0)
         preset_number(a, "count", (int)jar->on_hand);
@@ -201,7 +211,10 @@ static unsigned open_new_step(struct app *a, const struct routine_step *behind)
 
 static unsigned open_template(struct app *a)
 {
-    (void)app_form(a, "routine", a->setup->guide != GUIDE_OFF ? "How do you milk? Enter takes the routine; it can be changed later" : "Take another routine");
+    (void)app_form(a, "routine",
+                   a->setup->guide != GUIDE_OFF
+                       ? "How do you milk? Enter takes the routine; it can be changed later"
+                       : "Take another routine");
     app_preset(a, "template", "one-bucket");
     form_view_go(&a->form, "template");
     return LOOP_DRAW;
@@ -331,7 +344,8 @@ static unsigned setup_press(struct app *a, int key)
     const struct line *line = line_now(a->setup);
     if (row == NULL || line == NULL)
         return LOOP_NOTHING;
-    const struct routine_step *step = line->kind == LINE_STEP ? &a->setup->view.routine.step[line->index] : NULL;
+    const struct routine_step *step =
+        line->kind == LINE_STEP ? &a->setup->view.routine.step[line->index] : NULL;
     switch (row->id) {
     case DO_OPEN: return open_line(a);
     case DO_ADD: return open_new_step(a, step);
@@ -368,7 +382,8 @@ static void draw_line(void *context, struct rect r, int row)
     case LINE_TITLE: draw_rule(r, 0, ROLE_TITLE, line->title, NULL); break;
     case LINE_DAIRY:
         if (v->set_up)
-            draw_textf(r, 0, 3, ROLE_CHALK, "%s " GLYPH_DOT " %s units " GLYPH_DOT " %d stalls " GLYPH_DOT " rule: %s", v->name,
+            draw_textf(r, 0, 3, ROLE_CHALK,
+                       "%s " GLYPH_DOT " %s units " GLYPH_DOT " %d stalls " GLYPH_DOT " rule: %s", v->name,
                        v->units == UNITS_US ? "US" : "metric", v->stalls, v->limit_title);
         else
             draw_text(r, 0, 3, ROLE_WATCH, "not set up yet: Enter");
@@ -377,8 +392,8 @@ static void draw_line(void *context, struct rect r, int row)
         const struct setup_cow *c = &v->cow[line->index];
         if (c->stall > 0)
             draw_textf(r, 0, 3, ROLE_FAINT, "stall %d", c->stall);
-        draw_textf(r, 0, 12, ROLE_CHALK, "%s%s%s%s%s", c->name, c->breed[0] != '\0' ? " " GLYPH_DOT " " : "", c->breed,
-                   c->tag[0] != '\0' ? " " GLYPH_DOT " tag " : "", c->tag);
+        draw_textf(r, 0, 12, ROLE_CHALK, "%s%s%s%s%s", c->name, c->breed[0] != '\0' ? " " GLYPH_DOT " " : "",
+                   c->breed, c->tag[0] != '\0' ? " " GLYPH_DOT " tag " : "", c->tag);
         break;
     }
     case LINE_NEW_COW: draw_text(r, 0, 12, ROLE_FAINT, "add an animal"); break;

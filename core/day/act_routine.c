@@ -1,5 +1,6 @@
-/* Acts that change the routine: a whole one taken into use, or one step of it. Every version stays in the records, and
- * ticks name steps by id, so a morning keeps its ticks whatever is changed in the middle of it. */
+/* Acts that change the routine: a whole one taken into use, or one step of it. Every version stays in the
+ * records, and ticks name steps by id, so a morning keeps its ticks whatever is changed in the middle of it.
+ */
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -33,7 +34,8 @@ int routine_save(struct act *a, const char *text)
 
 static const struct field routine_fields[] = {
     {"file", FIELD_FILE, 0, 0, NULL, "file", "a routine file; or one of the two below"},
-    {"template", FIELD_CHOICE, 0, 0, "one-bucket|two-buckets", "template", "the routine for one bucket milker, or for two"},
+    {"template", FIELD_CHOICE, 0, 0, "one-bucket|two-buckets", "template",
+     "the routine for one bucket milker, or for two"},
     FIELD_AT,
     FIELD_WHO,
 };
@@ -42,8 +44,9 @@ static int act_routine(struct act *a)
 {
     const char *path = form_text(a->form, "file", NULL);
     if (path == NULL)
-        return routine_save(a, asset_text(form_choice(a->form, "template", 0) == 0 ? "routine-one-bucket.txt"
-                                                                                   : "routine-two-buckets.txt"));
+        return routine_save(a,
+                            asset_text(form_choice(a->form, "template", 0) == 0 ? "routine-one-bucket.txt"
+                                                                                : "routine-two-buckets.txt"));
     char *text;
     size_t size;
     if (file_read(path, &text, &size, a->fail) != 0)
@@ -56,16 +59,21 @@ static int act_routine(struct act *a)
 /* ---- one step ---- */
 
 static const struct field step_fields[] = {
-    {"id", FIELD_NAME, 0, FIELD_REQUIRED, NULL, "id", "its short name, small letters and hyphens; a new one adds a step"},
+    {"id", FIELD_NAME, 0, FIELD_REQUIRED, NULL, "id",
+     "its short name, small letters and hyphens; a new one adds a step"},
     {"say", FIELD_TEXT, 0, 0, NULL, "says", "the words on the board, at most 40 columns"},
     {"how", FIELD_TEXT, 0, FIELD_AGAIN, NULL, "how", "a sentence for somebody who has never done it"},
     {"after", FIELD_NAME, 0, 0, NULL, "comes after", "the id of the step before it; this moves it"},
-    {"phase", FIELD_CHOICE, 0, 0, "ready|feed|milk|strain|chill|wash|floors", "phase", "of a new step, if after= does not say"},
-    {"time", FIELD_QUANTITY, DIM_DURATION, FIELD_AGAIN, NULL, "its clock", "contact time, as 2min; empty for none"},
+    {"phase", FIELD_CHOICE, 0, 0, "ready|feed|milk|strain|chill|wash|floors", "phase",
+     "of a new step, if after= does not say"},
+    {"time", FIELD_QUANTITY, DIM_DURATION, FIELD_AGAIN, NULL, "its clock",
+     "contact time, as 2min; empty for none"},
     {"each", FIELD_CHOICE, 0, 0, "no|cow", "done", "once, or for each cow"},
     {"every", FIELD_CHOICE, 0, 0, "session|week|month", "every", "session, week or month"},
-    {"chemical", FIELD_TEXT, 0, FIELD_AGAIN, NULL, "chemical", "none, water, detergent, chlorine, acid, iodine and others"},
-    {"waits", FIELD_TEXT, 0, FIELD_AGAIN, NULL, "waits for", "ids of earlier steps, sanitised, dry, jars-up; with commas"},
+    {"chemical", FIELD_TEXT, 0, FIELD_AGAIN, NULL, "chemical",
+     "none, water, detergent, chlorine, acid, iodine and others"},
+    {"waits", FIELD_TEXT, 0, FIELD_AGAIN, NULL, "waits for",
+     "ids of earlier steps, sanitised, dry, jars-up; with commas"},
     {"remove", FIELD_CHOICE, 0, 0, "no|yes", "take out", "yes takes the step out; its ticks stay"},
     FIELD_AT,
     FIELD_WHO,
@@ -150,8 +158,8 @@ static int set_waits(struct act *a, struct routine_step *step)
 
 static int set_step(struct act *a, struct routine_step *step)
 {
-    const struct value *say = form_get(a->form, "say"), *how = form_get(a->form, "how"), *time = form_get(a->form, "time"),
-                       *chemical = form_get(a->form, "chemical");
+    const struct value *say = form_get(a->form, "say"), *how = form_get(a->form, "how"),
+                       *time = form_get(a->form, "time"), *chemical = form_get(a->form, "chemical");
     if (say != NULL)
         (void)snprintf(step->words, sizeof step->words, "%.127s", say->text);
     if (how != NULL)
@@ -167,8 +175,11 @@ static int set_step(struct act *a, struct routine_step *step)
     if (chemical != NULL && chemical->text[0] == '\0')
         step->chemical = CHEMICAL_NONE;
     else if (chemical != NULL && !chemical_find(chemical->text, &step->chemical))
-        return fail_input(a->fail, "chemical: \"%.30s\" is not one of none, water, detergent, chlorine, alkaline-chlorine, acid, iodine, "
-                                   "quat, peroxyacetic, peroxide, teat-dip.", chemical->text);
+        return fail_input(a->fail,
+                          "chemical: \"%.30s\" is not one of none, water, detergent, chlorine, "
+                          "alkaline-chlorine, acid, iodine, "
+                          "quat, peroxyacetic, peroxide, teat-dip.",
+                          chemical->text);
     return set_waits(a, step);
 }
 
@@ -200,8 +211,8 @@ static int act_step(struct act *a)
     int result = -1;
     if (r == NULL || text == NULL)
         result = fail_memory(a->fail);
-    else if (dairy_routine(a->dairy, r, a->fail) == 0 && change_step(a, r) == 0 && routine_check(r, a->fail) == 0 &&
-             routine_write(r, text, ROUTINE_TEXT_MAX, a->fail) == 0)
+    else if (dairy_routine(a->dairy, r, a->fail) == 0 && change_step(a, r) == 0 &&
+             routine_check(r, a->fail) == 0 && routine_write(r, text, ROUTINE_TEXT_MAX, a->fail) == 0)
         result = routine_save(a, text);
     free(text);
     free(r);
@@ -209,8 +220,9 @@ static int act_step(struct act *a)
 }
 
 const struct act_kind acts_routine[] = {
-    {"routine", "takes a routine into use, from a file or a template", "template=one-bucket", FIELDS(routine_fields), act_routine},
-    {"step", "adds, changes, moves or takes out a step of the routine", "id=teat-check say=\"Look at the teats\" phase=milk after=strip",
-     FIELDS(step_fields), act_step},
+    {"routine", "takes a routine into use, from a file or a template", "template=one-bucket",
+     FIELDS(routine_fields), act_routine},
+    {"step", "adds, changes, moves or takes out a step of the routine",
+     "id=teat-check say=\"Look at the teats\" phase=milk after=strip", FIELDS(step_fields), act_step},
     {0},
 };

@@ -37,7 +37,8 @@ static void fill_stalls(const struct dairy *d, const struct facts *facts, struct
 
 /* ---- chill ---- */
 
-static void fill_batch(const struct facts *facts, size_t i, const struct batch_forecast *forecast, struct batch_view *v)
+static void fill_batch(const struct facts *facts, size_t i, const struct batch_forecast *forecast,
+                       struct batch_view *v)
 {
     const struct batch_row *row = &facts->chill.batch[i];
     const struct batch_facts *given = &facts->chill.morning.batch[i];
@@ -156,8 +157,8 @@ static void alarm_ready(struct board *b, const struct batch_view *v)
 {
     const struct batch_forecast *f = &v->forecast;
     char key[48], text[160];
-    if (f->place != PLACE_TUB || f->verdict == VERDICT_WILL_NOT || f->verdict == VERDICT_MISSED || !isfinite(f->safe_pull_at) ||
-        f->safe_pull_at > (double)b->now.s)
+    if (f->place != PLACE_TUB || f->verdict == VERDICT_WILL_NOT || f->verdict == VERDICT_MISSED ||
+        !isfinite(f->safe_pull_at) || f->safe_pull_at > (double)b->now.s)
         return;
     (void)snprintf(key, sizeof key, "ready %lld", (long long)v->id);
     (void)snprintf(text, sizeof text, "Batch %c may come out of the ice now", v->letter);
@@ -171,7 +172,8 @@ static void alarm_step(struct board *b, const struct progress_row *row)
     if (!over && row->late_s == 0 && !row->too_short)
         return;
     const char *cow = row->cow >= 0 ? b->cow[row->cow].name : "";
-    (void)snprintf(key, sizeof key, "step %s %d %s", row->step->id, row->cow, row->late_s > 0 ? "late" : "over");
+    (void)snprintf(key, sizeof key, "step %s %d %s", row->step->id, row->cow,
+                   row->late_s > 0 ? "late" : "over");
     (void)snprintf(text, sizeof text, "%s%s%s: %s", row->step->words, cow[0] != '\0' ? ", " : "", cow,
                    row->late_s > 0 ? "late"
                    : over          ? "time is up"
@@ -198,7 +200,8 @@ static void describe_advice(const struct board *b, const struct advice *a, char 
     if (a->into != NULL)
         (void)text_append(buf, size, " (%s)", a->into->name);
     if (isfinite(a->to_limit.at))
-        (void)text_append(buf, size, ": there by %s, %s", clock_text((struct instant){(int64_t)a->to_limit.at}, when),
+        (void)text_append(buf, size, ": there by %s, %s",
+                          clock_text((struct instant){(int64_t)a->to_limit.at}, when),
                           verdict_word(a->verdict));
 }
 
@@ -222,7 +225,8 @@ static void quiet_sentence(struct board *b)
             return;
         }
     }
-    (void)snprintf(b->sentence, sizeof b->sentence, "Nothing is under way. Space on a chore begins the next milking.");
+    (void)snprintf(b->sentence, sizeof b->sentence,
+                   "Nothing is under way. Space on a chore begins the next milking.");
 }
 
 static void fill_sentence(struct board *b)
@@ -257,7 +261,8 @@ static void fill_good_until(struct board *b)
     b->good_until = date_start(tomorrow);
     bool cooling = false;
     for (size_t i = 0; i < b->batches; i++) {
-        cooling = cooling || (still_cools(&b->batch[i].forecast) && b->batch[i].forecast.verdict != VERDICT_NONE);
+        cooling =
+            cooling || (still_cools(&b->batch[i].forecast) && b->batch[i].forecast.verdict != VERDICT_NONE);
         earlier(&b->good_until, b->batch[i].forecast.safe_pull_at, b->now);
         earlier(&b->good_until, b->batch[i].forecast.deadline_at, b->now);
     }
@@ -335,7 +340,8 @@ int board_explain_batch(struct dairy *d, const struct board *b, size_t i, struct
     return result;
 }
 
-static const struct cow_record *find_record(struct dairy *d, int64_t cow_id, struct instant now, struct fail *f)
+static const struct cow_record *find_record(struct dairy *d, int64_t cow_id, struct instant now,
+                                            struct fail *f)
 {
     if (facts_load(d, now, f) != 0)
         return NULL;
@@ -375,9 +381,16 @@ int board_explain_chores(struct dairy *d, struct instant now, struct working *w,
     if (b == NULL)
         return fail_memory(f);
     if (dairy_board(d, now, b, f) == 0) {
-        struct progress_facts p = {.now = now, .milking_at = b->started_at, .cows = b->cow, .cow_count = b->cows,
-                                   .sanitised_at = INSTANT_NONE, .drained_at = INSTANT_NONE, .dry_at = INSTANT_NONE,
-                                   .jars_on_floor = true, .last = d->facts->last, .last_count = d->facts->lasts};
+        struct progress_facts p = {.now = now,
+                                   .milking_at = b->started_at,
+                                   .cows = b->cow,
+                                   .cow_count = b->cows,
+                                   .sanitised_at = INSTANT_NONE,
+                                   .drained_at = INSTANT_NONE,
+                                   .dry_at = INSTANT_NONE,
+                                   .jars_on_floor = true,
+                                   .last = d->facts->last,
+                                   .last_count = d->facts->lasts};
         memcpy(p.usual, d->facts->usual, sizeof p.usual);
         working_init(w, "end of the morning");
         result = progress_reckon(&b->routine, d->facts->tick, d->facts->ticks, &p, &b->progress, w, f);

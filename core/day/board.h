@@ -1,6 +1,6 @@
-/* The board as a snapshot: everything that the screen that stays up shows, worked out for one moment. A plain struct;
- * the screens draw it and `springhouse show board` prints it. Quantities are numbers in SI units; sentences are ready to
- * show, in the dairy's units. */
+/* The board as a snapshot: everything that the screen that stays up shows, worked out for one moment. A plain
+ * struct; the screens draw it and `springhouse show board` prints it. Quantities are numbers in SI units;
+ * sentences are ready to show, in the dairy's units. */
 #ifndef CORE_DAY_BOARD_H
 #define CORE_DAY_BOARD_H
 
@@ -38,14 +38,14 @@ struct stall_view {
     char breeding[96]; /* "bred 61 d, check due", or "" */
     char udder[96];    /* "quarters clean" */
     bool in_milk;
-    bool milked;              /* in the milking that is open */
-    double today_kg;          /* in that milking; NaN not weighed */
+    bool milked;                 /* in the milking that is open */
+    double today_kg;             /* in that milking; NaN not weighed */
     struct expectation expected; /* of one milking */
     enum watch_level watch;
-    char yield[48];           /* "as expected", "low 3 days" */
+    char yield[48]; /* "as expected", "low 3 days" */
     char yield_words[240];
     bool keep;
-    struct hold_state hold;   /* for milk drawn now */
+    struct hold_state hold;              /* for milk drawn now */
     double recent_kg[BOARD_RECENT_DAYS]; /* a day, the last is today; NaN where not weighed */
     struct ration_view ration[BOARD_RATIONS_MAX];
     size_t rations;
@@ -56,8 +56,8 @@ struct batch_view {
     char code[16], letter; /* "260503-1AC" and 'A' */
     char kind[32];
     int count;
-    double volume_l; /* of each jar */
-    char cows[120];  /* "Maud, Tib" */
+    double volume_l;    /* of each jar */
+    char cows[120];     /* "Maud, Tib" */
     char held_why[160]; /* "" or why it was filled although on hold */
     struct instant poured_at;
     bool poured_read; /* its temperature was read, not taken as usual */
@@ -109,7 +109,7 @@ struct board {
     struct limit_set limit;
 
     struct routine routine;
-    struct progress progress; /* rows point into `routine` */
+    struct progress progress;                   /* rows point into `routine` */
     struct progress_cow cow[PROGRESS_COWS_MAX]; /* names point into `stall` */
     size_t cows;
 
@@ -120,8 +120,9 @@ struct board {
     int64_t last_entry;
 };
 
-/* Works the board out for `now`. Reads the records only when they have changed since the last call. About 400 kB: the
- * caller keeps one. Fails with FAIL_BUSY while the records are being written; *out is then as it was. */
+/* Works the board out for `now`. Reads the records only when they have changed since the last call. About 400
+ * kB: the caller keeps one. Fails with FAIL_BUSY while the records are being written; *out is then as it was.
+ */
 int dairy_board(struct dairy *d, struct instant now, struct board *out, struct fail *f);
 
 /* The same board without moving parts, for when `now` only crept on: false if it must be worked out again. */
@@ -130,7 +131,8 @@ bool board_still_good(const struct dairy *d, const struct board *b, struct insta
 /* Working of a figure: of batch i, of her expected milk, of her hold, of the morning's end. */
 int board_explain_batch(struct dairy *d, const struct board *b, size_t i, struct working *w, struct fail *f);
 int board_explain_cow(struct dairy *d, int64_t cow_id, struct instant now, struct working *w, struct fail *f);
-int board_explain_hold(struct dairy *d, int64_t cow_id, struct instant now, struct working *w, struct fail *f);
+int board_explain_hold(struct dairy *d, int64_t cow_id, struct instant now, struct working *w,
+                       struct fail *f);
 int board_explain_chores(struct dairy *d, struct instant now, struct working *w, struct fail *f);
 
 #endif

@@ -11,8 +11,8 @@
 
 const char *event_word(enum event_kind kind)
 {
-    static const char *const words[EVENT_KINDS] = {"calved", "heat", "served", "checked", "lost calf",
-                                                   "dried off", "hold", "udder", "note", "came"};
+    static const char *const words[EVENT_KINDS] = {"calved",    "heat", "served", "checked", "lost calf",
+                                                   "dried off", "hold", "udder",  "note",    "came"};
     return words[kind];
 }
 
@@ -61,8 +61,9 @@ static int add_service_event(void *context, const void *row, struct fail *f)
     (void)f;
     const struct service_row *r = row;
     char words[200];
-    (void)snprintf(words, sizeof words, "%s%s%s%s%s", strcmp(r->how, "ai") == 0 ? "AI" : r->how, r->sire[0] == '\0' ? "" : ", ", r->sire,
-                   r->served_by[0] == '\0' ? "" : ", by ", r->served_by);
+    (void)snprintf(words, sizeof words, "%s%s%s%s%s", strcmp(r->how, "ai") == 0 ? "AI" : r->how,
+                   r->sire[0] == '\0' ? "" : ", ", r->sire, r->served_by[0] == '\0' ? "" : ", by ",
+                   r->served_by);
     add_event(context, r->at, EVENT_SERVICE, words);
     return 0;
 }
@@ -72,8 +73,8 @@ static int add_check_event(void *context, const void *row, struct fail *f)
     (void)f;
     const struct pregnancy_check_row *r = row;
     char words[80];
-    (void)snprintf(words, sizeof words, "%s: %s%s", r->method, strcmp(r->result, "in-calf") == 0 ? "in calf" : r->result,
-                   r->twins == 1 ? ", twins" : "");
+    (void)snprintf(words, sizeof words, "%s: %s%s", r->method,
+                   strcmp(r->result, "in-calf") == 0 ? "in calf" : r->result, r->twins == 1 ? ", twins" : "");
     add_event(context, r->at, EVENT_CHECK, words);
     return 0;
 }
@@ -125,8 +126,8 @@ static int add_udder_event(void *context, const void *row, struct fail *f)
     const struct milk_row *r = row;
     char words[240];
     bool strip = r->strip[0] != '\0' && strcmp(r->strip, "clean") != 0;
-    (void)snprintf(words, sizeof words, "%.100s%s%.60s", strip ? r->strip : "", strip && r->disc[0] != '\0' ? ", disc " : "disc ",
-                   r->disc);
+    (void)snprintf(words, sizeof words, "%.100s%s%.60s", strip ? r->strip : "",
+                   strip && r->disc[0] != '\0' ? ", disc " : "disc ", r->disc);
     if (strip && r->disc[0] == '\0')
         (void)snprintf(words, sizeof words, "%.150s", r->strip);
     add_event(context, r->at, EVENT_UDDER, words);
@@ -154,12 +155,14 @@ static int fill_events(struct dairy *d, struct cow_page *p, struct fail *f)
         {&dry_off_table, "WHERE cow_id = ?1 ORDER BY at DESC LIMIT 20", add_dry_event},
         {&hold_table, "WHERE cow_id = ?1 ORDER BY from_at DESC LIMIT 30", add_hold_event},
         {&note_table, "WHERE cow_id = ?1 ORDER BY at DESC LIMIT 30", add_note_event},
-        {&milk_table, "WHERE cow_id = ?1 AND (ifnull(strip, 'clean') <> 'clean' OR ifnull(disc, 'clean') <> 'clean')"
-                      " ORDER BY at DESC LIMIT 30",
+        {&milk_table,
+         "WHERE cow_id = ?1 AND (ifnull(strip, 'clean') <> 'clean' OR ifnull(disc, 'clean') <> 'clean')"
+         " ORDER BY at DESC LIMIT 30",
          add_udder_event},
     };
     for (size_t i = 0; i < sizeof sources / sizeof sources[0]; i++)
-        if (rows_each(d->store, sources[i].table, sources[i].tail, (struct bind[]){BIND_ID(p->cow_id)}, 1, sources[i].add, p, f) != 0)
+        if (rows_each(d->store, sources[i].table, sources[i].tail, (struct bind[]){BIND_ID(p->cow_id)}, 1,
+                      sources[i].add, p, f) != 0)
             return -1;
     qsort(p->event, p->events, sizeof p->event[0], newest_first);
     return 0;
@@ -267,8 +270,8 @@ int dairy_cow_page(struct dairy *d, int64_t cow_id, struct instant now, struct c
         result = fill_dam(d, &r, out, f);
     }
     if (result == 0)
-        result = rows_each(d->store, &milk_table, "WHERE cow_id = ?1 ORDER BY at DESC LIMIT 60", (struct bind[]){BIND_ID(cow_id)}, 1,
-                           add_milking, out, f);
+        result = rows_each(d->store, &milk_table, "WHERE cow_id = ?1 ORDER BY at DESC LIMIT 60",
+                           (struct bind[]){BIND_ID(cow_id)}, 1, add_milking, out, f);
     if (result == 0)
         result = fill_events(d, out, f);
     cow_record_release(&r);

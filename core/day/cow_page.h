@@ -1,4 +1,5 @@
-/* A cow's page as a snapshot: who she is, how she stands, her milk against what was expected, and what happened to her. */
+/* A cow's page as a snapshot: who she is, how she stands, her milk against what was expected, and what
+ * happened to her. */
 #ifndef CORE_DAY_COW_PAGE_H
 #define CORE_DAY_COW_PAGE_H
 
@@ -9,8 +10,8 @@ enum { PAGE_DAYS_MAX = 420, PAGE_EVENTS_MAX = 240, PAGE_MILKINGS_MAX = 60 };
 /* One day of the lactation. */
 struct page_day {
     struct date on;
-    int day;                            /* after calving */
-    double kg;                          /* NaN: not weighed */
+    int day;                             /* after calving */
+    double kg;                           /* NaN: not weighed */
     double expected_kg, low_kg, high_kg; /* by her curve as a whole; NaN before day 1 */
 };
 

@@ -17,7 +17,8 @@ static void *facts_array(size_t count, size_t size, struct fail *f)
     return array;
 }
 
-static int load_rows(struct dairy *d, const struct table *t, const char *tail, int64_t id, void **rows, size_t *count, struct fail *f)
+static int load_rows(struct dairy *d, const struct table *t, const char *tail, int64_t id, void **rows,
+                     size_t *count, struct fail *f)
 {
     return rows_load(d->store, t, tail, (struct bind[]){BIND_ID(id)}, 1, rows, count, f);
 }
@@ -26,11 +27,14 @@ static int load_calves(struct dairy *d, int64_t calving_id, struct calving *calv
 {
     struct calf_row *rows;
     size_t count;
-    if (load_rows(d, &calf_table, "WHERE calving_id = ?1 ORDER BY id", calving_id, (void **)&rows, &count, f) != 0)
+    if (load_rows(d, &calf_table, "WHERE calving_id = ?1 ORDER BY id", calving_id, (void **)&rows, &count,
+                  f) != 0)
         return -1;
     for (size_t i = 0; i < count && calving->calves < CALVES_MAX; i++)
         calving->calf[calving->calves++] = (struct calf){
-            .sex = strcmp(rows[i].sex, "bull") == 0 ? CALF_BULL : strcmp(rows[i].sex, "heifer") == 0 ? CALF_HEIFER : CALF_UNKNOWN,
+            .sex = strcmp(rows[i].sex, "bull") == 0     ? CALF_BULL
+                   : strcmp(rows[i].sex, "heifer") == 0 ? CALF_HEIFER
+                                                        : CALF_UNKNOWN,
             .fate = strcmp(rows[i].fate, "alive") == 0       ? CALF_ALIVE
                     : strcmp(rows[i].fate, "born-dead") == 0 ? CALF_BORN_DEAD
                                                              : CALF_DIED_48H,
@@ -45,7 +49,8 @@ static int load_calvings(struct dairy *d, struct cow_record *r, struct fail *f)
     struct calving_row *rows;
     size_t count;
     int result = 0;
-    if (load_rows(d, &calving_table, "WHERE cow_id = ?1 ORDER BY at", r->row.id, (void **)&rows, &count, f) != 0)
+    if (load_rows(d, &calving_table, "WHERE cow_id = ?1 ORDER BY at", r->row.id, (void **)&rows, &count, f) !=
+        0)
         return -1;
     r->calvings = facts_array(count, sizeof *r->calvings, f);
     r->calved_on = facts_array(count, sizeof *r->calved_on, f);
@@ -53,7 +58,8 @@ static int load_calvings(struct dairy *d, struct cow_record *r, struct fail *f)
         result = -1;
     for (size_t i = 0; i < count && result == 0; i++) {
         r->calved_on[i] = instant_date(rows[i].at);
-        r->calvings[i] = (struct calving){.on = r->calved_on[i], .ease = rows[i].ease == ROW_NONE ? 0 : (int)rows[i].ease};
+        r->calvings[i] =
+            (struct calving){.on = r->calved_on[i], .ease = rows[i].ease == ROW_NONE ? 0 : (int)rows[i].ease};
         result = load_calves(d, rows[i].id, &r->calvings[i], f);
     }
     free(rows);
@@ -92,7 +98,8 @@ static enum service_kind service_kind_of(const char *word)
 static int load_services(struct dairy *d, struct cow_record *r, struct fail *f)
 {
     size_t count;
-    if (load_rows(d, &service_table, "WHERE cow_id = ?1 ORDER BY at", r->row.id, (void **)&r->service_rows, &count, f) != 0)
+    if (load_rows(d, &service_table, "WHERE cow_id = ?1 ORDER BY at", r->row.id, (void **)&r->service_rows,
+                  &count, f) != 0)
         return -1;
     r->services = facts_array(count, sizeof *r->services, f);
     r->served_on = facts_array(count, sizeof *r->served_on, f);
@@ -116,7 +123,8 @@ static int load_checks(struct dairy *d, struct cow_record *r, struct fail *f)
 {
     struct pregnancy_check_row *rows;
     size_t count;
-    if (load_rows(d, &pregnancy_check_table, "WHERE cow_id = ?1 ORDER BY at", r->row.id, (void **)&rows, &count, f) != 0)
+    if (load_rows(d, &pregnancy_check_table, "WHERE cow_id = ?1 ORDER BY at", r->row.id, (void **)&rows,
+                  &count, f) != 0)
         return -1;
     r->checks = facts_array(count, sizeof *r->checks, f);
     for (size_t i = 0; i < count && r->checks != NULL; i++) {
@@ -141,8 +149,10 @@ struct dated_row {
     struct instant at;
 };
 
-_Static_assert(offsetof(struct dry_off_row, at) == offsetof(struct dated_row, at), "dry_off_row begins as dated_row");
-_Static_assert(offsetof(struct pregnancy_loss_row, at) == offsetof(struct dated_row, at), "pregnancy_loss_row too");
+_Static_assert(offsetof(struct dry_off_row, at) == offsetof(struct dated_row, at),
+               "dry_off_row begins as dated_row");
+_Static_assert(offsetof(struct pregnancy_loss_row, at) == offsetof(struct dated_row, at),
+               "pregnancy_loss_row too");
 
 struct dates {
     struct date *list;
@@ -164,10 +174,12 @@ static int add_date(void *context, const void *row, struct fail *f)
     return 0;
 }
 
-static int load_dates(struct dairy *d, const struct table *t, int64_t cow_id, struct date **list, size_t *count, struct fail *f)
+static int load_dates(struct dairy *d, const struct table *t, int64_t cow_id, struct date **list,
+                      size_t *count, struct fail *f)
 {
     struct dates dates = {0};
-    int result = rows_each(d->store, t, "WHERE cow_id = ?1 ORDER BY at", (struct bind[]){BIND_ID(cow_id)}, 1, add_date, &dates, f);
+    int result = rows_each(d->store, t, "WHERE cow_id = ?1 ORDER BY at", (struct bind[]){BIND_ID(cow_id)}, 1,
+                           add_date, &dates, f);
     *list = dates.list;
     *count = dates.count;
     return result;
@@ -178,7 +190,8 @@ static int load_facts(struct dairy *d, struct cow_record *r, struct fail *f)
     r->breeding.born_on = r->row.born_on;
     r->breeding.male = strcmp(r->row.sex, "male") == 0;
     r->breeding.calvings_before = (int)r->row.calvings_before;
-    if (load_calvings(d, r, f) != 0 || load_heats(d, r, f) != 0 || load_services(d, r, f) != 0 || load_checks(d, r, f) != 0 ||
+    if (load_calvings(d, r, f) != 0 || load_heats(d, r, f) != 0 || load_services(d, r, f) != 0 ||
+        load_checks(d, r, f) != 0 ||
         load_dates(d, &pregnancy_loss_table, r->row.id, &r->losses, &r->breeding.loss_count, f) != 0 ||
         load_dates(d, &dry_off_table, r->row.id, &r->dry_offs, &r->breeding.dry_off_count, f) != 0)
         return -1;
@@ -187,11 +200,12 @@ static int load_facts(struct dairy *d, struct cow_record *r, struct fail *f)
     struct instant since = {INT64_MIN + 1};
     if (r->breeding.calving_count > 0)
         since = date_start(r->calved_on[r->breeding.calving_count - 1]);
-    if (rows_load(d->store, &milk_table, "WHERE cow_id = ?1 AND at >= ?2 ORDER BY at", (struct bind[]){BIND_ID(r->row.id), BIND_AT(since)},
-                  2, (void **)&r->milk, &r->milk_count, f) != 0)
+    if (rows_load(d->store, &milk_table, "WHERE cow_id = ?1 AND at >= ?2 ORDER BY at",
+                  (struct bind[]){BIND_ID(r->row.id), BIND_AT(since)}, 2, (void **)&r->milk, &r->milk_count,
+                  f) != 0)
         return -1;
-    if (load_rows(d, &ration_table, "WHERE cow_id = ?1 AND until_at IS NULL ORDER BY id", r->row.id, (void **)&r->rations,
-                  &r->ration_count, f) != 0)
+    if (load_rows(d, &ration_table, "WHERE cow_id = ?1 AND until_at IS NULL ORDER BY id", r->row.id,
+                  (void **)&r->rations, &r->ration_count, f) != 0)
         return -1;
     return hold_record_load(d, r->row.id, &r->holds, f);
 }
@@ -210,7 +224,8 @@ static void work_out_pregnancy(struct cow_record *r)
     if (r->pregnancy.chance > 0 && gestation_of(&c, &g, NULL, NULL) == 0)
         gestation_plan(&r->pregnancy.conception, &g, &days, &r->plan, NULL);
     else
-        r->plan = (struct gestation_plan){.due_on = DATE_NONE, .dry_off_on = DATE_NONE, .close_up_on = DATE_NONE};
+        r->plan =
+            (struct gestation_plan){.due_on = DATE_NONE, .dry_off_on = DATE_NONE, .close_up_on = DATE_NONE};
 }
 
 static void work_out_stage(struct cow_record *r)
@@ -224,7 +239,9 @@ static void work_out_stage(struct cow_record *r)
         .dry_count = r->breeding.dry_off_count,
         .served_on = r->served_on,
         .service_count = r->breeding.service_count,
-        .carrying = sure ? CARRYING_SURE : r->pregnancy.state == PREGNANCY_OPEN ? CARRYING_OPEN : CARRYING_UNCHECKED,
+        .carrying = sure                                   ? CARRYING_SURE
+                    : r->pregnancy.state == PREGNANCY_OPEN ? CARRYING_OPEN
+                                                           : CARRYING_UNCHECKED,
         .checked_on = r->today,
         .due_on = r->plan.due_on,
         .left_on = r->row.left_on,
@@ -298,7 +315,8 @@ static int work_out_quarters(struct cow_record *r, struct fail *f)
     return 0;
 }
 
-int cow_record_load(struct dairy *d, int64_t cow_id, struct instant now, struct cow_record *out, struct fail *f)
+int cow_record_load(struct dairy *d, int64_t cow_id, struct instant now, struct cow_record *out,
+                    struct fail *f)
 {
     memset(out, 0, sizeof *out);
     out->today = instant_date(now);
@@ -329,7 +347,8 @@ void cow_record_release(struct cow_record *r)
     memset(r, 0, sizeof *r);
 }
 
-void cow_record_expect(const struct cow_record *r, struct instant now, struct expectation *out, struct working *w)
+void cow_record_expect(const struct cow_record *r, struct instant now, struct expectation *out,
+                       struct working *w)
 {
     *out = (struct expectation){(double)NAN, (double)NAN, (double)NAN, (double)NAN};
     int day = date_known(r->stage.calved_on) ? date_diff(r->stage.calved_on, instant_date(now)) : 0;
@@ -347,7 +366,8 @@ void cow_record_watch(const struct cow_record *r, struct watch_result *out, stru
 {
     struct watch_context context = {.udder = false};
     for (int q = 0; q < QUARTERS; q++)
-        context.udder = context.udder || r->quarters[q].state == QUARTER_NEW || r->quarters[q].state == QUARTER_CHRONIC;
+        context.udder =
+            context.udder || r->quarters[q].state == QUARTER_NEW || r->quarters[q].state == QUARTER_CHRONIC;
     for (size_t i = 0; i < r->breeding.heat_count; i++)
         context.heat = context.heat || date_diff(instant_date(r->heats[i].at), r->today) <= 1;
     yield_watch(&r->prior, r->yield, r->yield_count, &context, out, NULL, w);

@@ -1,5 +1,5 @@
-/* Everything recorded about one cow, loaded at once, with what the domains make of it on a day. Board, cow page and
- * forecasts of the year all start from here. */
+/* Everything recorded about one cow, loaded at once, with what the domains make of it on a day. Board, cow
+ * page and forecasts of the year all start from here. */
 #ifndef CORE_DAY_COW_RECORD_H
 #define CORE_DAY_COW_RECORD_H
 
@@ -42,17 +42,19 @@ struct cow_record {
     struct lactation curve;    /* her lactation as a whole */
     struct lactation tomorrow; /* what to expect next */
     struct lactation season;   /* the rest of it, and the year ahead */
-    int milkings;           /* a day, as she is milked now */
+    int milkings;              /* a day, as she is milked now */
     struct quarter_trend quarters[QUARTERS];
 };
 
-/* Loads one cow and works her out for the day on which `now` falls. Release with cow_record_release(), also after a
- * failure. */
-int cow_record_load(struct dairy *d, int64_t cow_id, struct instant now, struct cow_record *out, struct fail *f);
+/* Loads one cow and works her out for the day on which `now` falls. Release with cow_record_release(), also
+ * after a failure. */
+int cow_record_load(struct dairy *d, int64_t cow_id, struct instant now, struct cow_record *out,
+                    struct fail *f);
 void cow_record_release(struct cow_record *r);
 
 /* What she is expected to give at a milking on the day of `now`; NaN figures when she gives no milk. */
-void cow_record_expect(const struct cow_record *r, struct instant now, struct expectation *out, struct working *w);
+void cow_record_expect(const struct cow_record *r, struct instant now, struct expectation *out,
+                       struct working *w);
 
 /* Today's milk against expectation: `out->level` WATCH_SILENT when she was not weighed. */
 void cow_record_watch(const struct cow_record *r, struct watch_result *out, struct working *w);

@@ -70,6 +70,7 @@ int dairy_open(const char *path, enum dairy_mode mode, struct dairy **out, struc
         return -1;
     }
     d->edition = 1;
+    d->hasty = mode == DAIRY_SCRATCH;
     *out = d;
     return 0;
 }
@@ -85,6 +86,7 @@ void dairy_close(struct dairy *d)
 
 int dairy_settle(struct dairy *d, struct fail *f)
 {
+    d->hasty = false;
     return store_settle(d->store, f);
 }
 
@@ -145,8 +147,8 @@ int dairy_verify(struct dairy *d, void (*each)(void *context, const char *findin
     return store_verify(d->store, each, context, findings, f);
 }
 
-static const struct act_kind *const act_lists[] = {acts_setup, acts_routine, acts_herd, acts_milking, acts_chill,
-                                                   acts_chores};
+static const struct act_kind *const act_lists[] = {acts_setup,   acts_routine, acts_herd,
+                                                   acts_milking, acts_chill,   acts_chores};
 
 const struct act_kind *act_at(size_t n)
 {

@@ -10,8 +10,10 @@ static int load_milking(struct dairy *d, struct instant now, struct facts *facts
 {
     bool found;
     if (rows_first(d->store, &milking_table,
-                   "WHERE opened_at <= ?1 AND ?1 < opened_at + ?2 AND closed_at IS NULL ORDER BY opened_at DESC LIMIT 1",
-                   (struct bind[]){BIND_AT(now), {false, MILKING_LONGEST_S, NULL}}, 2, &facts->milking, &found, f) != 0)
+                   "WHERE opened_at <= ?1 AND ?1 < opened_at + ?2 AND closed_at IS NULL ORDER BY opened_at "
+                   "DESC LIMIT 1",
+                   (struct bind[]){BIND_AT(now), {false, MILKING_LONGEST_S, NULL}}, 2, &facts->milking,
+                   &found, f) != 0)
         return -1;
     if (!found)
         memset(&facts->milking, 0, sizeof facts->milking);
@@ -23,8 +25,8 @@ static int load_cows(struct dairy *d, struct instant now, struct facts *facts, s
     struct cow_row *rows;
     size_t count;
     int result = 0;
-    if (rows_load(d->store, &cow_table, "WHERE left_how IS NULL ORDER BY stall IS NULL, stall, name", NULL, 0, (void **)&rows, &count,
-                  f) != 0)
+    if (rows_load(d->store, &cow_table, "WHERE left_how IS NULL ORDER BY stall IS NULL, stall, name", NULL, 0,
+                  (void **)&rows, &count, f) != 0)
         return -1;
     if (count > COWS_MAX)
         count = COWS_MAX;
@@ -38,7 +40,8 @@ static int load_cows(struct dairy *d, struct instant now, struct facts *facts, s
         result = cow_record_load(d, rows[i].id, now, &facts->cow[i], f);
         if (result == 0 && facts->milking.id != 0)
             result = rows_first(d->store, &milk_table, "WHERE milking_id = ?1 AND cow_id = ?2",
-                                (struct bind[]){BIND_ID(facts->milking.id), BIND_ID(rows[i].id)}, 2, &facts->milk_now[i], &found, f);
+                                (struct bind[]){BIND_ID(facts->milking.id), BIND_ID(rows[i].id)}, 2,
+                                &facts->milk_now[i], &found, f);
     }
     free(rows);
     return result;
@@ -54,7 +57,8 @@ static int add_name(void *context, const void *row, struct fail *f)
 {
     struct names *names = context;
     struct cow_row cow;
-    if (row_load(names->dairy->store, &cow_table, ((const struct batch_source_row *)row)->cow_id, &cow, f) != 0)
+    if (row_load(names->dairy->store, &cow_table, ((const struct batch_source_row *)row)->cow_id, &cow, f) !=
+        0)
         return -1;
     (void)text_append(names->text, names->size, "%s%s", names->text[0] == '\0' ? "" : ", ", cow.name);
     return 0;
@@ -74,7 +78,8 @@ static int load_batch_cows(struct dairy *d, struct facts *facts, struct fail *f)
 static int place_was_read(struct dairy *d, const char *place, struct instant now, bool *read, struct fail *f)
 {
     struct reading_row row;
-    return rows_first(d->store, &reading_table, "WHERE place = ?1 AND at <= ?2 AND at > ?2 - 43200 ORDER BY at DESC LIMIT 1",
+    return rows_first(d->store, &reading_table,
+                      "WHERE place = ?1 AND at <= ?2 AND at > ?2 - 43200 ORDER BY at DESC LIMIT 1",
                       (struct bind[]){BIND_TEXT(place), BIND_AT(now)}, 2, &row, read, f);
 }
 
@@ -95,7 +100,8 @@ static int add_tick(void *context, const void *row, struct fail *f)
     if (facts->ticks == FACTS_TICKS_MAX)
         return 0;
     struct step_tick *tick = &facts->tick[facts->ticks++];
-    *tick = (struct step_tick){.cow = t->cow_id == ROW_NONE ? 0 : t->cow_id, .at = t->at, .kind = tick_kind_of(t->kind)};
+    *tick = (struct step_tick){
+        .cow = t->cow_id == ROW_NONE ? 0 : t->cow_id, .at = t->at, .kind = tick_kind_of(t->kind)};
     (void)snprintf(tick->step, sizeof tick->step, "%s", t->step);
     return 0;
 }
@@ -108,8 +114,10 @@ static int load_last_done(struct dairy *d, struct facts *facts, struct fail *f)
         bool found;
         if (step->every == EVERY_SESSION)
             continue;
-        if (rows_first(d->store, &tick_table, "WHERE step = ?1 AND kind = 'done' AND milking_id <> ?2 ORDER BY at DESC LIMIT 1",
-                       (struct bind[]){BIND_TEXT(step->id), BIND_ID(facts->milking.id)}, 2, &row, &found, f) != 0)
+        if (rows_first(d->store, &tick_table,
+                       "WHERE step = ?1 AND kind = 'done' AND milking_id <> ?2 ORDER BY at DESC LIMIT 1",
+                       (struct bind[]){BIND_TEXT(step->id), BIND_ID(facts->milking.id)}, 2, &row, &found,
+                       f) != 0)
             return -1;
         if (!found)
             continue;
@@ -135,7 +143,8 @@ static int add_past(void *context, const void *row, struct fail *f)
     struct past_morning *past = &p->morning[p->count++];
     struct bind id = BIND_ID(m->id);
     p->facts->ticks = 0;
-    if (rows_each(p->dairy->store, &tick_table, "WHERE milking_id = ?1 ORDER BY at, id", &id, 1, add_tick, p->facts, f) != 0)
+    if (rows_each(p->dairy->store, &tick_table, "WHERE milking_id = ?1 ORDER BY at, id", &id, 1, add_tick,
+                  p->facts, f) != 0)
         return -1;
     progress_spent(&p->facts->routine, p->facts->tick, p->facts->ticks, past->spent_s);
     for (size_t i = 0; i < p->facts->cows; i++)
@@ -150,9 +159,10 @@ static int load_usual(struct dairy *d, struct facts *facts, struct fail *f)
         return fail_memory(f);
     p->dairy = d;
     p->facts = facts;
-    int result = rows_each(d->store, &milking_table,
-                           "WHERE id <> ?1 AND id IN (SELECT milking_id FROM tick) ORDER BY opened_at DESC LIMIT 14",
-                           (struct bind[]){BIND_ID(facts->milking.id)}, 1, add_past, p, f);
+    int result =
+        rows_each(d->store, &milking_table,
+                  "WHERE id <> ?1 AND id IN (SELECT milking_id FROM tick) ORDER BY opened_at DESC LIMIT 14",
+                  (struct bind[]){BIND_ID(facts->milking.id)}, 1, add_past, p, f);
     if (result == 0)
         phase_learn(&facts->routine, p->morning, p->count, facts->usual);
     free(p);
@@ -161,11 +171,12 @@ static int load_usual(struct dairy *d, struct facts *facts, struct fail *f)
 
 static int load_chores(struct dairy *d, struct facts *facts, struct fail *f)
 {
-    if (dairy_routine(d, &facts->routine, f) != 0 || load_last_done(d, facts, f) != 0 || load_usual(d, facts, f) != 0)
+    if (dairy_routine(d, &facts->routine, f) != 0 || load_last_done(d, facts, f) != 0 ||
+        load_usual(d, facts, f) != 0)
         return -1;
     facts->ticks = 0;
-    return rows_each(d->store, &tick_table, "WHERE milking_id = ?1 ORDER BY at, id", (struct bind[]){BIND_ID(facts->milking.id)}, 1,
-                     add_tick, facts, f);
+    return rows_each(d->store, &tick_table, "WHERE milking_id = ?1 ORDER BY at, id",
+                     (struct bind[]){BIND_ID(facts->milking.id)}, 1, add_tick, facts, f);
 }
 
 static int load_last_act(struct dairy *d, struct facts *facts, struct fail *f)
@@ -189,7 +200,8 @@ static int load_all(struct dairy *d, struct instant now, struct facts *facts, st
         return -1;
     int64_t milking = facts->milking.id != 0 ? facts->milking.id : ROW_NONE;
     if (chill_record_load(d, milking, now, &facts->chill, f) != 0 || load_batch_cows(d, facts, f) != 0 ||
-        place_was_read(d, "room", now, &facts->room_read, f) != 0 || place_was_read(d, "fridge", now, &facts->fridge_read, f) != 0)
+        place_was_read(d, "room", now, &facts->room_read, f) != 0 ||
+        place_was_read(d, "fridge", now, &facts->fridge_read, f) != 0)
         return -1;
     return load_chores(d, facts, f) != 0 ? -1 : load_last_act(d, facts, f);
 }
@@ -202,8 +214,8 @@ static bool milking_ran_out(const struct facts *facts, struct instant now)
 
 int facts_load(struct dairy *d, struct instant now, struct fail *f)
 {
-    if (d->facts != NULL && d->facts->edition == d->edition && d->facts->today.days == instant_date(now).days &&
-        !milking_ran_out(d->facts, now))
+    if (d->facts != NULL && d->facts->edition == d->edition &&
+        d->facts->today.days == instant_date(now).days && !milking_ran_out(d->facts, now))
         return 0;
     struct facts *facts = calloc(1, sizeof *facts);
     if (facts == NULL)

@@ -12,7 +12,7 @@ enum { FACTS_TICKS_MAX = 512, FACTS_LAST_MAX = 32 };
 
 struct facts {
     uint64_t edition;
-    struct date today; /* the day the cows were worked out for */
+    struct date today;          /* the day the cows were worked out for */
     struct milking_row milking; /* the open one; id 0: none */
 
     struct cow_record *cow; /* every animal that is here, by stall */

@@ -39,7 +39,8 @@ struct act {
 };
 
 /* The acts, one list for each file act_*.c, ended by a row whose name is NULL. */
-extern const struct act_kind acts_setup[], acts_routine[], acts_herd[], acts_milking[], acts_chill[], acts_chores[];
+extern const struct act_kind acts_setup[], acts_routine[], acts_herd[], acts_milking[], acts_chill[],
+    acts_chores[];
 
 /* Fields that every act takes. */
 #define FIELD_AT                                                                                             \

@@ -21,7 +21,8 @@ static int add_entry(void *context, const void *row, struct fail *f)
     return 0;
 }
 
-int dairy_journal(struct dairy *d, struct instant now, int64_t before, struct journal_view *out, struct fail *f)
+int dairy_journal(struct dairy *d, struct instant now, int64_t before, struct journal_view *out,
+                  struct fail *f)
 {
     memset(out, 0, sizeof *out);
     out->now = now;

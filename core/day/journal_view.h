@@ -22,7 +22,8 @@ struct journal_view {
 };
 
 /* Entries with a number below `before` (0: from the newest on). */
-int dairy_journal(struct dairy *d, struct instant now, int64_t before, struct journal_view *out, struct fail *f);
+int dairy_journal(struct dairy *d, struct instant now, int64_t before, struct journal_view *out,
+                  struct fail *f);
 
 /* What one entry changed, a line for each column. */
 struct journal_detail {

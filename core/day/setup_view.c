@@ -77,7 +77,8 @@ int dairy_setup(struct dairy *d, struct setup_view *out, struct fail *f)
     if (!d->set_up)
         return 0;
     fill_settings(d, out);
-    if (rows_each(d->store, &cow_table, "WHERE left_how IS NULL ORDER BY stall IS NULL, stall, name", NULL, 0, add_cow, out, f) != 0 ||
+    if (rows_each(d->store, &cow_table, "WHERE left_how IS NULL ORDER BY stall IS NULL, stall, name", NULL, 0,
+                  add_cow, out, f) != 0 ||
         rows_each(d->store, &jar_stock_table, "ORDER BY id", NULL, 0, add_stock, out, f) != 0)
         return -1;
     find_free_stall(out);

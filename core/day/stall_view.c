@@ -13,7 +13,8 @@ static void fill_rations(const struct cow_record *r, struct stall_view *s)
     }
 }
 
-static void fill_yield(const struct cow_record *r, const struct milk_row *milk, struct instant now, struct stall_view *s)
+static void fill_yield(const struct cow_record *r, const struct milk_row *milk, struct instant now,
+                       struct stall_view *s)
 {
     struct watch_result watch;
     s->today_kg = milk->id != 0 && milk->mass_g != ROW_NONE ? (double)milk->mass_g / 1e3 : (double)NAN;
@@ -31,13 +32,18 @@ static void fill_yield(const struct cow_record *r, const struct milk_row *milk, 
     }
 }
 
-void stall_view_fill(const struct cow_record *r, const struct milk_row *milk, struct instant now, struct stall_view *s)
+void stall_view_fill(const struct cow_record *r, const struct milk_row *milk, struct instant now,
+                     struct stall_view *s)
 {
     s->empty = false;
     s->number = r->row.stall == ROW_NONE ? 0 : (int)r->row.stall;
     s->cow_id = r->row.id;
     (void)snprintf(s->name, sizeof s->name, "%s", r->row.name);
-    (void)cow_stage_text(&r->stage, ", ", s->state, sizeof s->state);
+    /* In milk, what she carries is said in a line of its own, from all that is known. */
+    if (r->stage.in_milk)
+        (void)snprintf(s->state, sizeof s->state, "in milk, day %d", r->stage.day);
+    else
+        (void)cow_stage_text(&r->stage, ", ", s->state, sizeof s->state);
     (void)pregnancy_text(&r->pregnancy, r->today, s->breeding, sizeof s->breeding);
     (void)quarters_text(r->quarters, s->udder, sizeof s->udder);
     s->in_milk = r->stage.in_milk;

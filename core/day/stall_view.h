@@ -6,6 +6,7 @@
 #include "core/day/cow_record.h"
 
 /* `milk` is her milk of the open milking; id 0 when there is none. */
-void stall_view_fill(const struct cow_record *r, const struct milk_row *milk, struct instant now, struct stall_view *s);
+void stall_view_fill(const struct cow_record *r, const struct milk_row *milk, struct instant now,
+                     struct stall_view *s);
 
 #endif

@@ -30,7 +30,8 @@ static struct instant next_milking(const struct dairy *d, struct instant now)
     return best;
 }
 
-/* Expected milk of the cows that may be kept; their uncertainties are independent, so the band adds in squares. */
+/* Expected milk of the cows that may be kept; their uncertainties are independent, so the band adds in
+ * squares. */
 static void fill_milk(struct dairy *d, struct tonight_view *v)
 {
     double spread = 0;
@@ -88,7 +89,8 @@ static int fill_facts(struct dairy *d, struct tonight_view *v, struct fail *f)
     return rows_each(d->store, &jar_stock_table, "ORDER BY id", NULL, 0, add_stock, facts, f);
 }
 
-int dairy_tonight(struct dairy *d, struct instant now, struct tonight_view *out, struct working *w, struct fail *f)
+int dairy_tonight(struct dairy *d, struct instant now, struct tonight_view *out, struct working *w,
+                  struct fail *f)
 {
     memset(out, 0, sizeof *out);
     if (!d->set_up)

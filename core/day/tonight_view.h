@@ -26,6 +26,7 @@ struct tonight_view {
     struct tonight_plan plan;
 };
 
-int dairy_tonight(struct dairy *d, struct instant now, struct tonight_view *out, struct working *w, struct fail *f);
+int dairy_tonight(struct dairy *d, struct instant now, struct tonight_view *out, struct working *w,
+                  struct fail *f);
 
 #endif
