@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "core/base/quantity.h"
+#include "core/base/text.h"
 #include "core/cooling/matter.h"
 #include "core/cooling/newton.h"
 #include "core/cooling/root.h"
@@ -271,10 +272,10 @@ static void show_given(const struct bath_facts *facts, const struct bath *out, s
 {
     for (size_t i = 0; i < facts->pours; i++) {
         const struct bath_pour *p = &facts->pour[i];
-        char name[32], text[128];
+        char name[32], text[120] = "";
         (void)snprintf(name, sizeof name, "pour_%zu", i + 1);
-        (void)snprintf(text, sizeof text, "minute %.6g: %.8g L at %.8g C, %.8g per min", p->at_min,
-                       p->volume_l, p->temp_c, p->k_per_min);
+        (void)text_append(text, sizeof text, "minute %.6g: %.8g L at %.8g C, %.8g per min", p->at_min,
+                          p->volume_l, p->temp_c, p->k_per_min);
         working_given_text(w, name, text, ORIGIN_GIVEN);
     }
     working_given(w, "water_kg", facts->water_kg, ORIGIN_GIVEN);

@@ -197,14 +197,15 @@ enum remedy {
     REMEDY_WATER,    /* move the water: a small pump, a paddle, by hand */
     REMEDY_SWIRL,    /* move the water and swirl the jars */
     REMEDY_ICE,      /* amount_kg more ice now */
-    REMEDY_REFILL,   /* drain amount_kg of warm water and refill with as much, cold, and ice */
+    REMEDY_REFILL,   /* drain amount_kg of warm water and refill with as much from the tap */
     REMEDY_SPLIT,    /* pour into smaller jars: `into` */
     REMEDIES
 };
 
 const char *remedy_word(enum remedy remedy);
 
-/* One thing that could be done now, with the times it would give, each computed afresh. */
+/* One thing that could be done now, with the times it would give, each computed afresh. Remedies of the tub
+ * are meant with the jars that need them left in it, or put back into it. */
 struct advice {
     enum remedy remedy;
     double amount_kg;
@@ -232,6 +233,10 @@ struct forecast {
  * reading before the pouring or above the poured temperature, two readings at one time, ice above 0 °C, acts
  * out of order. */
 int forecast_make(const struct morning *morning, struct forecast *out, struct fail *f);
+
+/* The same refusals alone. Facts that pass can still hold moves that cannot be, which forecast_make() finds.
+ */
+int morning_check(const struct morning *morning, struct fail *f);
 
 /* The working behind one batch's figures of a forecast made from that morning. */
 void forecast_explain(const struct morning *morning, const struct forecast *forecast, size_t batch,

@@ -6,7 +6,6 @@
 #include "core/cooling/conduct.h"
 #include "core/cooling/film.h"
 #include "core/cooling/matter.h"
-#include "core/cooling/root.h"
 
 #define PI                3.14159265358979323846
 #define MOVED_WATER_M_S   0.1    /* a small pump or a paddle now and then: common practice, no source */
@@ -74,28 +73,39 @@ static double outside_film(enum surrounding in, double wall_c, double around_c, 
     return film_cross(&fluid, diameter_m, MOVED_WATER_M_S);
 }
 
-/* The two films depend on the wall's temperatures and these on the films: repeated until they agree to a
- * thousandth of a degree, which takes four or five rounds. */
+/* The two films depend on the wall's temperatures and these on the films: repeated until the wall is settled
+ * to a ten-thousandth of the whole difference. Out comes the share of the difference that lies inside and
+ * outside the wall's two faces; as a first guess for the next differences these save most of the rounds. */
+struct settled {
+    double inside, outside;
+};
+
 static void settle_films(const struct jar_kind *kind, const struct wetted *wet, double fat_pct,
-                         enum surrounding in, double milk_c, double around_c, struct jar_rate *r)
+                         enum surrounding in, double milk_c, double around_c, struct settled *share,
+                         struct jar_rate *r)
 {
+    double apart = milk_c - around_c;
     r->wall_k_per_w = kind->wall_m / (wall_conductivity(kind) * wet->middle_m2);
-    r->wall_inside_c = milk_c + (around_c - milk_c) * 0.3;
-    r->wall_outside_c = milk_c + (around_c - milk_c) * (in == IN_AIR ? 0.4 : 0.7);
     for (int i = 0; i < 30; i++) {
-        double before = r->wall_outside_c;
+        double before = share->outside;
+        r->wall_inside_c = milk_c - apart * share->inside;
+        r->wall_outside_c = around_c + apart * share->outside;
         r->h_inside_w_per_m2k = inside_film(in, milk_c, r->wall_inside_c, fat_pct, wet->height_m);
         r->h_outside_w_per_m2k =
             outside_film(in, r->wall_outside_c, around_c, wet->height_m, kind->outside_diameter_m);
         r->inside_k_per_w = 1 / (r->h_inside_w_per_m2k * wet->inside_m2);
         r->outside_k_per_w = 1 / (r->h_outside_w_per_m2k * wet->outside_m2);
         r->ua_w_per_k = 1 / (r->inside_k_per_w + r->wall_k_per_w + r->outside_k_per_w);
-        double flow = (milk_c - around_c) * r->ua_w_per_k;
-        r->wall_inside_c = milk_c - flow * r->inside_k_per_w;
-        r->wall_outside_c = around_c + flow * r->outside_k_per_w;
-        if (fabs(r->wall_outside_c - before) < 1e-3)
+        share->inside = r->ua_w_per_k * r->inside_k_per_w;
+        share->outside = r->ua_w_per_k * r->outside_k_per_w;
+        if (fabs(share->outside - before) < 1e-4)
             break;
     }
+}
+
+static struct settled first_guess(enum surrounding in)
+{
+    return in == IN_AIR ? (struct settled){0.05, 0.9} : (struct settled){0.3, 0.3};
 }
 
 void jar_rate_at(const struct jar_kind *kind, double volume_l, double fat_pct, enum surrounding in,
@@ -103,8 +113,9 @@ void jar_rate_at(const struct jar_kind *kind, double volume_l, double fat_pct, e
 {
     struct wetted wet;
     struct fluid milk;
+    struct settled share = first_guess(in);
     wetted_by(kind, volume_l, &wet);
-    settle_films(kind, &wet, fat_pct, in, milk_c, around_c, out);
+    settle_films(kind, &wet, fat_pct, in, milk_c, around_c, &share, out);
     milk_at(MILK_USUAL_C, fat_pct, &milk);
     out->milk_kg = volume_l * 1e-3 * milk.density_kg_per_m3;
     out->milk_j_per_k = volume_l * milk_j_per_l_k(fat_pct);
@@ -175,56 +186,51 @@ enum { LAW_NODES = 5 };
 
 struct node {
     const struct jar_kind *kind;
-    double volume_l, fat_pct, around_c;
+    struct wetted wet;
+    double fat_pct, around_c;
     enum surrounding in;
+    struct settled share; /* as the node before left it */
 };
 
-static double node_ua(const struct node *node, double delta_k)
+static double node_ua(struct node *node, double delta_k)
 {
     struct jar_rate r;
-    jar_rate_at(node->kind, node->volume_l, node->fat_pct, node->in, node->around_c + delta_k, node->around_c,
-                &r);
+    settle_films(node->kind, &node->wet, node->fat_pct, node->in, node->around_c + delta_k, node->around_c,
+                 &node->share, &r);
     return r.ua_w_per_k;
 }
 
-/* (ratio^n - 1) / n: by how much the power law's time, in units of 1/k0, exceeds that of its first rate. */
-struct stretch {
-    double ratio, asked;
-};
-
-static double stretch_miss(double n, const void *context)
+/* The time from one difference to another is the integral of d(ln difference) / k: Simpson's rule takes it
+ * from the first to the middle and from there to the last. Under the power law the second time is the first
+ * one's (first / middle)^n, which gives n; and the whole time gives k. So the law agrees with the films where
+ * a reading is likely and where the limit lies; at the very start it may be a few per cent off. */
+static void fit_exponent(struct node *node, double first_k, struct cooling_law *law)
 {
-    const struct stretch *s = context;
-    double span = n * log(s->ratio);
-    return (fabs(span) < 1e-8 ? log(s->ratio) : expm1(span) / n) - s->asked;
-}
-
-/* The time from the first difference to the last is the integral of d(ln difference) / k; Boole's rule takes
- * it from five nodes. The law is made to agree with the films in its first rate and in that time. */
-static void fit_exponent(const struct node *node, double first_k, struct cooling_law *law)
-{
-    static const double boole[LAW_NODES] = {7, 32, 12, 32, 7};
-    double last_k = fmin(LAW_LAST_K, first_k / 3), ratio = first_k / last_k, first_ua = 0, sum = 0;
-    for (int i = 0; i < LAW_NODES; i++) {
-        double ua = node_ua(node, first_k * pow(ratio, -i / (LAW_NODES - 1.0)));
-        first_ua = i == 0 ? ua : first_ua;
-        sum += boole[i] / ua;
-    }
-    double time = log(ratio) * sum / 90; /* per unit of heat capacity */
-    struct stretch stretch = {ratio, first_ua * time};
-    double n = root_find(stretch_miss, &stretch, -1, 1, 1e-9);
+    double last_k = fmin(LAW_LAST_K, first_k / 3), step = pow(last_k / first_k, 1.0 / (LAW_NODES - 1));
+    double r[LAW_NODES]; /* 1 / ua: times are per unit of heat capacity */
+    for (int i = 0; i < LAW_NODES; i++)
+        r[i] = 1 / node_ua(node, first_k * pow(step, i));
+    double half = log(first_k / last_k) / 2;
+    double soon = half * (r[0] + 4 * r[1] + r[2]) / 6, late = half * (r[2] + 4 * r[3] + r[4]) / 6;
+    double n = log(late / soon) / half;
     law->exponent = n < LAW_EXPONENT_LEAST ? 0 : n;
-    law->k_per_s = n < LAW_EXPONENT_LEAST ? log(ratio) / time : first_ua * pow(LAW_SPAN_K / first_k, n);
+    if (law->exponent == 0)
+        law->k_per_s = 2 * half / (soon + late);
+    else
+        law->k_per_s = (pow(last_k / LAW_SPAN_K, -n) - pow(first_k / LAW_SPAN_K, -n)) / (n * (soon + late));
 }
 
 void jar_law(const struct jar_kind *kind, double volume_l, double fat_pct, enum surrounding in, double milk_c,
              double around_c, struct cooling_law *out)
 {
-    struct node near = {kind, volume_l, fat_pct, around_c, in}, far = near;
-    far.around_c += LAW_WARMER_K;
+    struct node near = {
+        .kind = kind, .fat_pct = fat_pct, .around_c = around_c, .in = in, .share = first_guess(in)};
+    wetted_by(kind, volume_l, &near.wet);
     fit_exponent(&near, fmax(milk_c - around_c, 2 * LAW_LAST_K), out);
     out->k_per_s /= jar_capacity_j_per_k(kind, volume_l, fat_pct);
     out->span_k = LAW_SPAN_K;
     out->around_c = around_c;
+    struct node far = near;
+    far.around_c += LAW_WARMER_K;
     out->warm_per_k = (node_ua(&far, LAW_SPAN_K) / node_ua(&near, LAW_SPAN_K) - 1) / LAW_WARMER_K;
 }

@@ -96,9 +96,9 @@ void jar_rate_work(const struct jar_kind *kind, double fat_pct, enum surrounding
 /* The difference at which laws of jars state their rate. */
 #define LAW_SPAN_K 20.0
 
-/* The law that the rate follows as the milk nears its surroundings: fitted to jar_rate_at() so that it agrees
- * in the first rate, at milk_c, and in the time to 6 K above the surroundings. The exponential law where its
- * exponent comes out below LAW_EXPONENT_LEAST, else the power law. */
+/* The law that the rate follows as the milk nears its surroundings: fitted to jar_rate_at() so that it takes
+ * the same time from milk_c to 6 K above the surroundings, and to the (geometric) middle of that way. The
+ * exponential law where its exponent comes out below LAW_EXPONENT_LEAST, else the power law. */
 void jar_law(const struct jar_kind *kind, double volume_l, double fat_pct, enum surrounding in, double milk_c,
              double around_c, struct cooling_law *out);
 

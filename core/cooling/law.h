@@ -31,6 +31,18 @@ double law_rate(const struct cooling_law *law, double delta_k, double around_c);
 /* Temperature after `seconds` in constant surroundings. */
 double law_temp(const struct cooling_law *law, double start_c, double around_c, double seconds);
 
+/* One course of a law, set out once and then asked at many times: for the power law, u = (|T - Ta| / span)^-n
+ * grows evenly in time, so that each answer costs one power. */
+struct law_course {
+    double around_c, apart_k; /* at the start */
+    double u, growth,
+        power;     /* power law: u at the start, its growth per second, -1/n; exponential: growth is -k */
+    double span_k; /* with the sign of apart_k */
+};
+void law_course_begin(struct law_course *course, const struct cooling_law *law, double start_c,
+                      double around_c);
+double law_course_temp(const struct law_course *course, double seconds);
+
 /* Seconds until target_c; 0 if start_c is there already (on the far side of it from around_c is not there);
  * INFINITY if the surroundings never bring it there. */
 double law_time(const struct cooling_law *law, double start_c, double around_c, double target_c);

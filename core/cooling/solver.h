@@ -8,7 +8,7 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-enum { SOLVER_SIZE_MAX = 26 };
+enum { SOLVER_SIZE_MAX = 33 };
 
 /* dy/dt at t. */
 typedef void (*solver_slope)(double t, const double *y, double *dy, const void *context);

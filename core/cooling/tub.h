@@ -14,7 +14,7 @@
 #include "core/cooling/law.h"
 #include "core/cooling/solver.h"
 
-enum { TUB_LOTS_MAX = 24 };
+enum { TUB_LOTS_MAX = 32 };
 
 /* Jars that share one history, taken as one body. */
 struct tub_lot {
