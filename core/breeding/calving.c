@@ -95,7 +95,7 @@ const char *calving_freemartin(const struct calving *c)
            "examined before keeping her to breed.";
 }
 
-enum { HOUR = 3600 };
+static const int64_t hour_s = 3600;
 
 int calving_colostrum(double calf_kg, struct instant born_at, struct colostrum_plan *out, struct working *w,
                       struct fail *f)
@@ -104,9 +104,9 @@ int calving_colostrum(double calf_kg, struct instant born_at, struct colostrum_p
         return fail_input(f, "A calf of %.0f kg cannot be meant; 10 to 80 kg can.", calf_kg);
     out->first_l = 0.10 * calf_kg;
     out->second_l = 2;
-    out->first_by.s = born_at.s + 1 * HOUR;
-    out->second_by.s = born_at.s + 12 * HOUR;
-    out->useless_at.s = born_at.s + 24 * HOUR;
+    out->first_by.s = born_at.s + 1 * hour_s;
+    out->second_by.s = born_at.s + 12 * hour_s;
+    out->useless_at.s = born_at.s + 24 * hour_s;
     working_given(w, "calf_kg", calf_kg, ORIGIN_GIVEN);
     working_step(w,
                  "first feed 10 %% of its weight, taken as litres: %.1f L at once, %.0f L more within 12 h",
@@ -134,10 +134,10 @@ void calving_milk_fever(struct instant calved_at, struct instant now, int calvin
 {
     int64_t passed = now.s - calved_at.s;
     memset(out, 0, sizeof *out);
-    out->until_at.s = calved_at.s + 72 * (int64_t)HOUR;
-    out->phase = passed < 24 * HOUR   ? MILK_FEVER_FIRST_DAY
-                 : passed < 72 * HOUR ? MILK_FEVER_WATCH
-                                      : MILK_FEVER_OVER;
+    out->until_at.s = calved_at.s + 72 * hour_s;
+    out->phase = passed < 24 * hour_s   ? MILK_FEVER_FIRST_DAY
+                 : passed < 72 * hour_s ? MILK_FEVER_WATCH
+                                        : MILK_FEVER_OVER;
     add_reason(out, calvings >= 3, "third calf or later");
     add_reason(out, age_years >= 5, "five years or older");
     add_reason(out, jersey, "Jersey");
@@ -162,10 +162,8 @@ const char *const calving_watch_before[] = {
 };
 
 const char *const calving_call_now[] = {
-    "Down and cannot rise, wobbling, cold ears, dry nose or a kink in the neck: it may be milk fever. Call "
-    "the "
-    "veterinarian now and keep her propped on her breastbone.",
-    "Do not pour anything into a cow that lies flat or swallows badly.",
+    "Down, wobbling, cold ears or a kinked neck: it may be milk fever. Call the veterinarian now.",
+    "Keep a cow that is down propped on her breastbone; pour nothing into one that swallows badly.",
     "Heavy bleeding, or the womb hanging out: call now, keep it clean and wet, keep her quiet.",
     "Afterbirth not gone after 24 hours, or she stinks, is hot, or does not eat: call the veterinarian.",
     NULL,

@@ -256,6 +256,8 @@ static void rule_windows(struct review *r)
 static bool known_in_calf(const struct breeding *b, struct date on)
 {
     struct pregnancy p;
+    if (b->check_count == 0)
+        return false;
     pregnancy_judge(b, date_add(on, -1), &p, NULL);
     return p.state == PREGNANCY_IN_CALF;
 }

@@ -260,16 +260,18 @@ size_t cycle_ahead(const struct cycle *cycle, struct date last_on, struct date t
     return written;
 }
 
-enum { HOUR = 3600, BEST_FROM_H = 7, BEST_TO_H = 12, LAST_H = 24 };
+enum { BEST_FROM_H = 7, BEST_TO_H = 12, LAST_H = 24 };
+
+static const int64_t hour_s = 3600;
 
 void cycle_service_window(struct instant seen, struct service_window *out, struct working *w)
 {
     struct civil c;
     char from[CIVIL_TEXT_MAX], to[CIVIL_TEXT_MAX];
     civil_from_instant(seen, &c);
-    out->from_at.s = seen.s + BEST_FROM_H * HOUR;
-    out->to_at.s = seen.s + BEST_TO_H * HOUR;
-    out->last_at.s = seen.s + LAST_H * HOUR;
+    out->from_at.s = seen.s + BEST_FROM_H * hour_s;
+    out->to_at.s = seen.s + BEST_TO_H * hour_s;
+    out->last_at.s = seen.s + LAST_H * hour_s;
     out->guide = c.hour < 12 ? "that evening" : "the next morning";
     if (w == NULL)
         return;

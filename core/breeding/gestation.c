@@ -225,6 +225,8 @@ void gestation_near(const struct gestation_plan *plan, struct instant now, struc
     out->week_chance = day_chances_within(&plan->calving, today, gone, 7);
     out->days_to_due = date_diff(today, plan->due_on);
     out->overdue = past >= 0.99 * day_chances_total(&plan->calving);
+    char iso[CIVIL_TEXT_MAX];
+    working_given_text(w, "now", instant_iso_local(now, iso), ORIGIN_GIVEN);
     working_step(w,
                  "%.1f %% of cows would have calved before today; among the rest, %.0f %% calve within 24 h",
                  past * 100, out->day_chance * 100);

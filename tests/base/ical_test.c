@@ -150,6 +150,8 @@ START_TEST(marks_line_breaks_and_controls_do_not_break_out)
     ck_assert_str_eq(icalcomponent_get_description(event),
                      "first\nEND:VCALENDAR\nthird tab  [31m red \xEF\xBF\xBD bad");
     ck_assert_ptr_null(strstr(sink.text, "\r\nEND:VCALENDAR\r\nthird"));
+    /* RFC 5545, 3.3.11: the four that are escaped; libical would take a bare comma too */
+    ck_assert_ptr_nonnull(strstr(sink.text, "\r\nSUMMARY:Tib\\; dry\\, \"quiet\" \\\\ BEGIN:VEVENT\r\n"));
     done(c);
 }
 END_TEST

@@ -70,6 +70,29 @@ START_TEST(the_mean_is_that_of_the_posterior_on_a_grid)
 }
 END_TEST
 
+/* Scaled chi-square by hand: the published within-cow variance, 2.343 / 2 = 1.1714, weighs four intervals. */
+START_TEST(her_own_scatter_is_weighed_against_four_published_intervals)
+{
+    struct heat heats[3];
+    struct cycle c;
+    struct heat_window w;
+    double published = 9 / (1.959964 * 1.959964) / 2;
+    cycle_learn(heats, heats_on(heats, (const int[]){0, 20, 42}, 3), false, &c, NULL);
+    ck_within(c.within_sd_days, sqrt((4 * published + 2) / 5), 1e-9); /* 20 and 22: squares 1 + 1 */
+    /* 44 days are two cycles of 22: mean 65/3, squares 2 (1/3)^2 + (2/3)^2 = 2/3 */
+    cycle_learn(heats, heats_on(heats, (const int[]){0, 44, 65}, 3), false, &c, NULL);
+    ck_within(c.within_sd_days, sqrt((4 * published + 2.0 / 3) / 5), 1e-9);
+    /* three cycles on: the mean's error counts three times, the scatter by the root of three */
+    cycle_learn(NULL, 0, false, &c, NULL);
+    cycle_window(&c, day("2026-01-01"), 3, &w);
+    ck_day(w.likely_on, "2026-03-05");
+    int half = (int)lround(1.959964 * sqrt(9 * published + 3 * published)); /* 7.35 */
+    ck_assert_int_eq(half, 7);
+    ck_assert_int_eq(date_diff(w.from_on, w.likely_on), half);
+    ck_assert_int_eq(date_diff(w.likely_on, w.to_on), half);
+}
+END_TEST
+
 static double width_after(int cycles, double scatter, uint64_t seed)
 {
     struct stream s = {seed};
@@ -214,6 +237,8 @@ START_TEST(when_to_serve)
     ck_assert_str_eq(w.guide, "the next morning");
     ck_assert_str_eq(instant_iso_local(w.from_at, text), "2026-05-04T01:00:00-04:00");
     ck_assert_str_eq(instant_iso_local(w.to_at, text), "2026-05-04T06:00:00-04:00");
+    cycle_service_window(moment("2026-05-03T12:30"), &w, NULL);
+    ck_assert_str_eq(w.guide, "the next morning");
     /* hours of the body, not of the clock: across the change of 1 November 2026 */
     cycle_service_window(moment("2026-10-31T20:00"), &w, NULL);
     ck_assert_str_eq(instant_iso_local(w.from_at, text), "2026-11-01T02:00:00-05:00");
@@ -272,6 +297,7 @@ Suite *cycle_suite(void)
     tcase_add_test(t, a_cow_without_a_history_has_the_published_window);
     tcase_add_test(t, one_own_cycle_pulls_half_way);
     tcase_add_test(t, the_mean_is_that_of_the_posterior_on_a_grid);
+    tcase_add_test(t, her_own_scatter_is_weighed_against_four_published_intervals);
     tcase_add_test(t, windows_narrow_for_a_regular_cow_and_widen_for_an_irregular_one);
     tcase_add_test(t, the_next_heat_falls_in_its_window);
     tcase_add_test(t, heats_that_nobody_saw_are_inferred_and_marked);

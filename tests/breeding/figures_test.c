@@ -42,14 +42,15 @@ START_TEST(a_herd_of_two_by_hand)
     };
     struct service services[] = {
         {.on = day("2025-03-13"), .to_on = DATE_NONE},
-        {.on = day("2025-04-03"), .to_on = DATE_NONE}
+        {.on = day("2025-04-03"), .to_on = DATE_NONE},
+        {.on = day("2025-08-01"), .to_on = DATE_NONE}, /* needless: she was in calf */
     };
     struct breeding a = {.calvings = calvings,
                          .calving_count = 2,
                          .heats = heats,
                          .heat_count = 2,
                          .services = services,
-                         .service_count = 2};
+                         .service_count = 3};
     struct breeding heifer = {0};
     struct breeding_tally t = {0};
     struct breeding_figures f;

@@ -206,6 +206,8 @@ START_TEST(a_check_chooses_among_services)
     struct pregnancy p = judged(60);
     ck_assert(p.by == &her.services[1]); /* she was in heat again at the second */
     ck_within(p.by_chance, 0.25 / (0.25 + 0.5 * 0.144), 1e-9);
+    in_heat(21, HEAT_STANDING); /* the heat at which she was served: no news */
+    ck_within(judged(60).by_chance, p.by_chance, 1e-12);
     her.checks[0].stage_days = 60; /* judged as old as the first service */
     p = judged(60);
     ck_assert(p.by == &her.services[0]);

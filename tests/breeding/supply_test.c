@@ -313,6 +313,18 @@ START_TEST(a_gap_that_no_day_closes_says_what_is_missing)
 }
 END_TEST
 
+START_TEST(a_service_sets_the_drying_off_anew)
+{
+    struct supply_cow cow = cow_in_milk(flat, "2026-01-01");
+    cow.dry_on = day("2026-10-01");
+    supply_serve(&cow, day("2026-04-01"), &holstein);
+    ck_assert(!date_known(cow.dry_on)); /* 60 days before the new due day instead */
+    cow.dry_on = day("2026-03-01");
+    supply_serve(&cow, day("2026-04-01"), &holstein);
+    ck_day(cow.dry_on, "2026-03-01"); /* she is dry: no service changes that */
+}
+END_TEST
+
 START_TEST(a_service_in_each_month)
 {
     struct supply_cow cows[2];
@@ -372,6 +384,7 @@ Suite *supply_suite(void)
     tcase_add_test(t, dry_time_is_a_gap_and_plenty_is_said);
     tcase_add_test(t, a_service_that_closes_the_gap_closes_it_when_recorded);
     tcase_add_test(t, a_gap_that_no_day_closes_says_what_is_missing);
+    tcase_add_test(t, a_service_sets_the_drying_off_anew);
     tcase_add_test(t, a_service_in_each_month);
     tcase_add_test(t, what_cannot_be_planned_is_refused);
     suite_add_tcase(s, t);

@@ -29,6 +29,12 @@ START_TEST(what_two_feeds_bring)
     ck_within(b.left_kg_dm, b.need.intake_kg_dm - 12.5, 1e-12);
     /* energy left for milk: 17 - 7.8163 = 9.1837 Mcal at 0.82512 a kg */
     ck_within(b.milk_by_energy_kg, 9.1837 / 0.82512, 1e-3);
+    /* the calf comes before the milk: 45 kg, day 250, 3.4853 Mcal */
+    struct feeding_cow in_calf = cow;
+    in_calf.days_in_calf = 250;
+    in_calf.calf_kg = 45;
+    ck_assert_int_eq(ration_balance_of(&in_calf, items, 2, &b, NULL, NULL), 0);
+    ck_within(b.milk_by_energy_kg, (9.1837 - 3.4853) / 0.82512, 1e-3);
 }
 END_TEST
 

@@ -137,6 +137,9 @@ START_TEST(the_need_of_a_house_cow)
     cow.fat_pct = 5.0;
     ck_assert_int_eq(feed_need_of(&cow, &n, NULL, &f), 0);
     ck_within(n.milk_mcal, 14 * energy_milk_full_mcal_per_kg(5.0, 3.9, 4.85), 1e-9);
+    cow.day_in_milk = 73; /* a part of a week counts */
+    ck_assert_int_eq(feed_need_of(&cow, &n, NULL, &f), 0);
+    ck_within(n.intake_kg_dm, intake_lactating_kg(450, 14, 5.0, 73 / 7.0), 1e-9);
     cow.day_in_milk = 0; /* not known: past the lag of appetite */
     ck_assert_int_eq(feed_need_of(&cow, &n, NULL, &f), 0);
     ck_within(n.intake_kg_dm, 0.372 * (0.4 + 0.15 * 5) * 14 + 0.0968 * pow(450, 0.75), 1e-9);
