@@ -228,12 +228,13 @@ void disc_read(unsigned findings, int cows, struct disc_reading *out)
 {
     out->abnormal = (findings & abnormal_bits(disc_findings, DISC_FINDINGS)) != 0;
     out->ask_which_cow = out->abnormal && cows > 1;
-    (void)snprintf(out->words, sizeof out->words, "%s", findings == DISC_CLEAN ? "Clean." : "");
+    /* What to do comes first: it is what must not be cut off. */
+    const char *decision =
+        findings == DISC_CLEAN ? "Clean."
+        : out->ask_which_cow
+            ? "Which cow? Until that is known, keep none of the milk that went through this disc."
+        : out->abnormal ? "Do not keep this milk."
+                        : "";
+    (void)snprintf(out->words, sizeof out->words, "%s", decision);
     append_meanings(disc_findings, DISC_FINDINGS, findings, out->words, sizeof out->words);
-    if (out->ask_which_cow)
-        (void)text_append(
-            out->words, sizeof out->words,
-            " Which cow? Until that is known, keep none of the milk that went through this disc.");
-    else if (out->abnormal)
-        (void)text_append(out->words, sizeof out->words, " Do not keep this milk.");
 }

@@ -63,7 +63,7 @@ const char *disc_text(unsigned findings, char buf[DISC_TEXT_MAX]);
 struct disc_reading {
     bool abnormal;      /* the milk on this disc is not to be kept */
     bool ask_which_cow; /* abnormal, and milk of more than one cow went through */
-    char words[480];    /* what each finding means, the most serious first */
+    char words[640];    /* what to do, then what each finding means, the most serious first */
 };
 
 /* `cows` is the number of cows whose milk went through the disc. */

@@ -324,6 +324,30 @@ START_TEST(the_band_of_the_whole_lactation_holds_what_then_came)
 }
 END_TEST
 
+/* The band by its definition: independent noise adds up as squares over the worth of a day, a level that is
+ * off moves every day alike; nine in ten of a normal lie within 1.644854 standard deviations. */
+START_TEST(the_band_of_a_total_adds_noise_as_squares_and_the_curve_as_one)
+{
+    struct lactation lac = {
+        .mean = {log(20), 0.1, 0.002, log(0.7)},
+          .noise = 0.06, .day_worth = 0.1
+    };
+    struct lactation_total t;
+    struct wood curve = lactation_curve(&lac, 2);
+    double squares = 0, sum = wood_sum(&curve, 1, 305);
+    for (int day = 1; day <= 305; day++)
+        squares += wood_at(&curve, day) * wood_at(&curve, day);
+    lactation_total(&lac, NULL, 0, 2, &t, NULL);
+    ck_near(t.expected_305_kg, sum, 1e-12);
+    ck_near(t.high_305_kg - sum, 1.644854 * 0.06 * sqrt(squares / 0.1), 1e-9);
+    ck_near(sum - t.low_305_kg, t.high_305_kg - sum, 1e-9);
+    lac.noise = 0;
+    lac.cov[LACTATION_LEVEL][LACTATION_LEVEL] = 0.04; /* the level known to 20 % */
+    lactation_total(&lac, NULL, 0, 2, &t, NULL);
+    ck_near(t.high_305_kg - sum, 1.644854 * 0.2 * sum, 1e-9);
+}
+END_TEST
+
 START_TEST(rows_that_cannot_be_used_are_passed_over)
 {
     struct lactation_prior prior = usual("Jersey", 3);
@@ -434,6 +458,7 @@ Suite *lactation_suite(void)
     tcase_add_test(t, the_curve_in_woods_form_gives_the_same_figures);
     tcase_add_test(t, totals_are_the_weights_and_then_the_curve);
     tcase_add_test(t, the_band_of_the_whole_lactation_holds_what_then_came);
+    tcase_add_test(t, the_band_of_a_total_adds_noise_as_squares_and_the_curve_as_one);
     tcase_add_test(t, rows_that_cannot_be_used_are_passed_over);
     tcase_add_test(t, a_milking_brings_its_share_of_the_day);
     tcase_add_test(t, every_breed_of_the_table_gives_an_expectation);

@@ -231,6 +231,11 @@ START_TEST(each_day_is_judged_from_the_days_before_it_only)
     yield_watch(&prior, cow->row, cow->n, NULL, &whole, each, NULL);
     for (size_t n = 20; n < cow->n; n += 37) {
         yield_watch(&prior, cow->row, n, NULL, &part, NULL, NULL);
+        struct lactation before;
+        struct expectation e;
+        lactation_learn(&prior, cow->row, n - 1, LACTATION_TOMORROW, &before, NULL);
+        lactation_expect(&before, cow->row[n - 1].day, 2, &e, NULL);
+        ck_near(part.expected.kg, e.kg, 1e-3); /* rows of which next to nothing is remembered are left out */
         ck_assert(part.deviation_noise == each[n - 1].deviation_noise);
         ck_assert_int_eq(part.level, each[n - 1].level);
     }

@@ -195,6 +195,33 @@ START_TEST(a_lactation_that_only_falls_is_reported_without_a_peak)
 }
 END_TEST
 
+/* DLG-Information 1/2006, table 7, the level of 6500 kg: day and kg as printed; the fit by the same
+ * independent program. */
+START_TEST(a_curve_of_feeding_tables)
+{
+    static const struct yield_point dlg[] = {
+        {20,  29},
+        {40,  30},
+        {60,  28},
+        {100, 25},
+        {150, 22},
+        {200, 19},
+        {250, 15},
+        {300, 13},
+        {350, 12}
+    };
+    struct wood_fit fit;
+    const char *why;
+    ck_assert_int_eq(wood_fit(dlg, 9, &fit, NULL, NULL), 0);
+    ck_within(fit.curve.a, 23.798838, 1e-6);
+    ck_within(fit.curve.b, 0.095839, 1e-6);
+    ck_within(fit.curve.c, 0.003759, 1e-6);
+    ck_within(fit.r2, 0.9935, 1e-4);
+    ck_within(wood_fit_peak_day(&fit, &why), 25.50, 0.01);
+    ck_within(wood_peak_kg(&fit.curve), 29.494, 1e-3);
+}
+END_TEST
+
 START_TEST(a_peak_outside_the_weights_is_not_made_up)
 {
     const struct wood c = {20, 0.2, 0.004}; /* peak on day 50 */
@@ -449,6 +476,7 @@ Suite *wood_suite(void)
     tcase_add_test(t, hendersons_cow_by_all_three_least_squares);
     tcase_add_test(t, the_four_real_lactations_are_fitted);
     tcase_add_test(t, a_lactation_that_only_falls_is_reported_without_a_peak);
+    tcase_add_test(t, a_curve_of_feeding_tables);
     tcase_add_test(t, a_peak_outside_the_weights_is_not_made_up);
     tcase_add_test(t, too_little_to_fit_is_refused_in_words);
     tcase_add_test(t, wilminks_curve_and_fit);

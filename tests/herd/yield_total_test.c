@@ -57,6 +57,30 @@ START_TEST(icars_worked_example_of_the_test_interval_method)
 }
 END_TEST
 
+/* DLG-Information 1/2006, table 7, the level of 6500 kg: days and kg as printed, days 0 to 305 add up to 6625
+ * kg. */
+START_TEST(a_feeding_tables_lactation_by_intervals)
+{
+    static const double dlg[][2] = {
+        {20,  29},
+        {40,  30},
+        {60,  28},
+        {100, 25},
+        {150, 22},
+        {200, 19},
+        {250, 15},
+        {300, 13}
+    };
+    const struct date calved = day("2026-01-01");
+    struct milk_test tests[8];
+    struct interval_total t;
+    for (int i = 0; i < 8; i++)
+        tests[i] = (struct milk_test){date_add(calved, (int)dlg[i][0]), dlg[i][1], NAN};
+    ck_assert_int_eq(interval_method(tests, 8, calved, date_add(calved, 305), &t, NULL, NULL), 0);
+    ck_within(t.milk_kg, 6625, 0.5);
+}
+END_TEST
+
 START_TEST(tests_out_of_order_or_outside_the_lactation_are_refused)
 {
     const struct date calved = day("2025-03-25"), end = day("2026-01-03");
@@ -247,6 +271,7 @@ Suite *yield_total_suite(void)
     Suite *s = suite_create("yield_total");
     TCase *t = tcase_create("yield_total");
     tcase_add_test(t, icars_worked_example_of_the_test_interval_method);
+    tcase_add_test(t, a_feeding_tables_lactation_by_intervals);
     tcase_add_test(t, tests_out_of_order_or_outside_the_lactation_are_refused);
     tcase_add_test(t, the_four_real_lactations_are_summed);
     tcase_add_test(t, short_gaps_are_straight_lines_long_ones_and_ends_follow_the_curve);
