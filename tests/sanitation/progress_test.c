@@ -527,7 +527,9 @@ START_TEST(a_routine_edited_in_the_middle_keeps_its_ticks)
     begin("wipe", 11, 40);
     look(100);
     size_t done = p.done;
-    /* `vacuum` goes; `ice` gets new words; `wipe` loses its clock; `strip` is now done once for all. */
+    tick("order", 0, 50);
+    /* `vacuum` goes; `ice` gets new words; `wipe` loses its clock; `strip` is now done once for all, and
+     * `order` for each cow. */
     static struct routine edited;
     edited = routine;
     int gone = routine_index(&edited, "vacuum");
@@ -538,6 +540,7 @@ START_TEST(a_routine_edited_in_the_middle_keeps_its_ticks)
     edited.step[routine_index(&edited, "wipe")].kind = STEP_PLAIN;
     edited.step[routine_index(&edited, "wipe")].contact_s = 0;
     edited.step[routine_index(&edited, "strip")].per_cow = false;
+    edited.step[routine_index(&edited, "order")].per_cow = true;
     ck_assert_msg(routine_check(&edited, &f) == 0, "%s", f.text);
     struct routine before = routine;
     routine = edited;
@@ -545,11 +548,12 @@ START_TEST(a_routine_edited_in_the_middle_keeps_its_ticks)
     ck_assert(row_of("ice", 0)->state == STATE_DONE);
     ck_assert(row_of("wipe", 11)->state == STATE_DONE && row_of("wipe", 11)->done_at.s == six.s + 40);
     ck_assert(row_of("strip", 0)->state == STATE_DONE);
+    ck_assert(row_of("order", 11)->state == STATE_DONE && row_of("order", 12)->state == STATE_DONE);
     ck_assert_uint_eq(p.unknown_ticks, 1);
     ck_assert_int_eq(routine_write(&edited, text, sizeof text, &f), 0);
     routine = before; /* and back: nothing was lost */
     look(100);
-    ck_assert_uint_eq(p.done, done);
+    ck_assert_uint_eq(p.done, done + 1);
     ck_assert_uint_eq(p.unknown_ticks, 0);
 }
 END_TEST

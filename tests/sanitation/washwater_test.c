@@ -166,6 +166,9 @@ START_TEST(water_that_never_falls_or_is_there_already_is_said)
     ck_assert_int_eq(wash_reckon(&ask, &wash, &w, NULL), 0);
     ck_assert(isnan(wash.time_min));
     ck_assert_str_eq(w.why, "The room is as warm as the floor: the water never falls to 120 °F.");
+    ask.last_min = 10; /* in such a room water poured at the floor is enough */
+    ck_assert_int_eq(wash_reckon(&ask, &wash, NULL, NULL), 0);
+    ck_within(wash.start_needed_c, c(WASH_FLOOR_F), 1e-9);
     ask = ask_of(119, 60);
     ask.k_per_min = 0.02;
     ck_assert_int_eq(wash_reckon(&ask, &wash, NULL, NULL), 0);
