@@ -14,27 +14,27 @@
 /* --- solution --- */
 
 static const struct field solution_fields[] = {
-    {"strength",     FIELD_QUANTITY, DIM_PERCENT,       FIELD_UNIT_NEEDED, NULL,                                         "strength",
-     "of the bleach, from its label, as 8.25%"                                                                                                                                     },
-    {"target",       FIELD_QUANTITY, DIM_CONCENTRATION, FIELD_UNIT_NEEDED, NULL,                                         "target",         "wanted, as 100ppm"                     },
-    {"volume",       FIELD_QUANTITY, DIM_VOLUME,        FIELD_REQUIRED,    NULL,                                         "volume",         "of the solution, as 3gal"              },
-    {"counted",      FIELD_CHOICE,   0,                 0,                 "final|water",                                "counted",
-     "final (volume when mixed) or water (to which the bleach is added)"                                                                                                           },
-    {"basis",        FIELD_CHOICE,   0,                 0,                 "simple|true|trade",                          "percent means",
-     "simple, true (weight; with density=) or trade"                                                                                                                               },
-    {"density",      FIELD_QUANTITY, DIM_NUMBER,        0,                 NULL,                                         "density",        "of the bleach in kg per litre, as 1.10"},
-    {"dose",         FIELD_QUANTITY, DIM_VOLUME,        0,                 NULL,                                         "dose",
-     "instead of target=: what this much bleach gives, as 1tbsp"                                                                                                                   },
-    {"strip",        FIELD_QUANTITY, DIM_CONCENTRATION, FIELD_UNIT_NEEDED, NULL,                                         "strip",
-     "what a test strip shows, as 100ppm; it counts"                                                                                                                               },
-    {"strip_top",    FIELD_QUANTITY, DIM_CONCENTRATION, FIELD_UNIT_NEEDED, NULL,                                         "strip's end",
-     "last colour on the strip, as 200ppm"                                                                                                                                         },
-    {"chemical",     FIELD_CHOICE,   0,                 0,                 "chlorine|iodine|quat|peroxyacetic|peroxide", "chemical",
-     "other than chlorine: with the label's recipe"                                                                                                                                },
-    {"label_dose",   FIELD_QUANTITY, DIM_VOLUME,        0,                 NULL,                                         "label dose",     "from the label's recipe, as 1floz"     },
-    {"label_volume", FIELD_QUANTITY, DIM_VOLUME,        0,                 NULL,                                         "label volume",   "from the label's recipe, as 5gal"      },
-    {"label_ppm",    FIELD_QUANTITY, DIM_CONCENTRATION, FIELD_UNIT_NEEDED, NULL,                                         "label strength",
-     "from the label's recipe, as 25ppm"                                                                                                                                           },
+    {"strength", FIELD_QUANTITY, DIM_PERCENT, FIELD_UNIT_NEEDED, NULL, "strength",
+     "of the bleach, from its label, as 8.25%"},
+    {"target", FIELD_QUANTITY, DIM_CONCENTRATION, FIELD_UNIT_NEEDED, NULL, "target", "wanted, as 100ppm"},
+    {"volume", FIELD_QUANTITY, DIM_VOLUME, FIELD_REQUIRED, NULL, "volume", "of the solution, as 3gal"},
+    {"counted", FIELD_CHOICE, 0, 0, "final|water", "counted",
+     "final (volume when mixed) or water (to which the bleach is added)"},
+    {"basis", FIELD_CHOICE, 0, 0, "simple|true|trade", "percent means",
+     "simple, true (weight; with density=) or trade"},
+    {"density", FIELD_QUANTITY, DIM_NUMBER, 0, NULL, "density", "of the bleach in kg per litre, as 1.10"},
+    {"dose", FIELD_QUANTITY, DIM_VOLUME, 0, NULL, "dose",
+     "instead of target=: what this much bleach gives, as 1tbsp"},
+    {"strip", FIELD_QUANTITY, DIM_CONCENTRATION, FIELD_UNIT_NEEDED, NULL, "strip",
+     "what a test strip shows, as 100ppm; it counts"},
+    {"strip_top", FIELD_QUANTITY, DIM_CONCENTRATION, FIELD_UNIT_NEEDED, NULL, "strip's end",
+     "last colour on the strip, as 200ppm"},
+    {"chemical", FIELD_CHOICE, 0, 0, "chlorine|iodine|quat|peroxyacetic|peroxide", "chemical",
+     "other than chlorine: with the label's recipe"},
+    {"label_dose", FIELD_QUANTITY, DIM_VOLUME, 0, NULL, "label dose", "from the label's recipe, as 1floz"},
+    {"label_volume", FIELD_QUANTITY, DIM_VOLUME, 0, NULL, "label volume", "from the label's recipe, as 5gal"},
+    {"label_ppm", FIELD_QUANTITY, DIM_CONCENTRATION, FIELD_UNIT_NEEDED, NULL, "label strength",
+     "from the label's recipe, as 25ppm"},
 };
 
 /* The strip, when there is one, has the last word on the strength. */
@@ -99,13 +99,13 @@ static int reckon_solution(const struct form *form, struct working *w, struct fa
 /* --- contact --- */
 
 static const struct field contact_fields[] = {
-    {"strength", FIELD_QUANTITY, DIM_CONCENTRATION, FIELD_UNIT_NEEDED, NULL,                         "strength",
-     "of the solution, as 100ppm"                                                                                                                                   },
-    {"temp",     FIELD_QUANTITY, DIM_TEMPERATURE,   FIELD_REQUIRED,    NULL,                         "water",    "its temperature, as 80F"                          },
-    {"ph",       FIELD_QUANTITY, DIM_NUMBER,        0,                 NULL,                         "pH",       "if it was read, as 7.5"                           },
-    {"time",     FIELD_QUANTITY, DIM_DURATION,      0,                 NULL,                         "contact",  "how long it stood, as 2min"                       },
-    {"rules",    FIELD_NAME,     0,                 0,                 NULL,                         "rules",    "house, food-code, wisconsin, nevada, label or pmo"},
-    {"chemical", FIELD_CHOICE,   0,                 0,                 "chlorine|iodine|quat|water", "chemical", "water means hot water alone"                      },
+    {"strength", FIELD_QUANTITY, DIM_CONCENTRATION, FIELD_UNIT_NEEDED, NULL, "strength",
+     "of the solution, as 100ppm"},
+    {"temp", FIELD_QUANTITY, DIM_TEMPERATURE, FIELD_REQUIRED, NULL, "water", "its temperature, as 80F"},
+    {"ph", FIELD_QUANTITY, DIM_NUMBER, 0, NULL, "pH", "if it was read, as 7.5"},
+    {"time", FIELD_QUANTITY, DIM_DURATION, 0, NULL, "contact", "how long it stood, as 2min"},
+    {"rules", FIELD_NAME, 0, 0, NULL, "rules", "house, food-code, wisconsin, nevada, label or pmo"},
+    {"chemical", FIELD_CHOICE, 0, 0, "chlorine|iodine|quat|water", "chemical", "water means hot water alone"},
 };
 
 static int reckon_contact(const struct form *form, struct working *w, struct fail *f)
@@ -131,10 +131,10 @@ static int reckon_contact(const struct form *form, struct working *w, struct fai
 /* --- temper --- */
 
 static const struct field temper_fields[] = {
-    {"hot",    FIELD_QUANTITY, DIM_TEMPERATURE, FIELD_REQUIRED, NULL, "hot",    "the hot water, as 180F"},
-    {"cold",   FIELD_QUANTITY, DIM_TEMPERATURE, FIELD_REQUIRED, NULL, "cold",   "the cold water, as 55F"},
-    {"target", FIELD_QUANTITY, DIM_TEMPERATURE, FIELD_REQUIRED, NULL, "target", "wanted, as 165F"       },
-    {"volume", FIELD_QUANTITY, DIM_VOLUME,      FIELD_REQUIRED, NULL, "volume", "wanted, as 10gal"      },
+    {"hot", FIELD_QUANTITY, DIM_TEMPERATURE, FIELD_REQUIRED, NULL, "hot", "the hot water, as 180F"},
+    {"cold", FIELD_QUANTITY, DIM_TEMPERATURE, FIELD_REQUIRED, NULL, "cold", "the cold water, as 55F"},
+    {"target", FIELD_QUANTITY, DIM_TEMPERATURE, FIELD_REQUIRED, NULL, "target", "wanted, as 165F"},
+    {"volume", FIELD_QUANTITY, DIM_VOLUME, FIELD_REQUIRED, NULL, "volume", "wanted, as 10gal"},
 };
 
 static int reckon_temper(const struct form *form, struct working *w, struct fail *f)
@@ -147,22 +147,20 @@ static int reckon_temper(const struct form *form, struct working *w, struct fail
 /* --- washwater --- */
 
 static const struct field washwater_fields[] = {
-    {"start",     FIELD_QUANTITY, DIM_TEMPERATURE, 0,              NULL, "start",     "of the water as it is poured, as 160F"   },
-    {"room",      FIELD_QUANTITY, DIM_TEMPERATURE, FIELD_REQUIRED, NULL, "room",      "of the milk house, as 60F"               },
-    {"k",         FIELD_QUANTITY, DIM_RATE,        0,              NULL, "rate",      "how fast the sink cools, as 0.021/min"   },
-    {"read",      FIELD_TEXT,     0,               0,              NULL, "readings",
+    {"start", FIELD_QUANTITY, DIM_TEMPERATURE, 0, NULL, "start", "of the water as it is poured, as 160F"},
+    {"room", FIELD_QUANTITY, DIM_TEMPERATURE, FIELD_REQUIRED, NULL, "room", "of the milk house, as 60F"},
+    {"k", FIELD_QUANTITY, DIM_RATE, 0, NULL, "rate", "how fast the sink cools, as 0.021/min"},
+    {"read", FIELD_TEXT, 0, 0, NULL, "readings",
      "MIN:TEMP,... after the start, as 5:150F; a reading at minute 0 "
-     "makes a series of its own"                                                                                                },
-    {"floor",     FIELD_QUANTITY, DIM_TEMPERATURE, 0,              NULL, "floor",     "never below, 120F when not said"         },
-    {"last",      FIELD_QUANTITY, DIM_DURATION,    0,              NULL, "lasts",     "how long the wash takes, as 10min"       },
-    {"heater",    FIELD_QUANTITY, DIM_TEMPERATURE, 0,              NULL, "heater",    "the hottest water there is, as 140F"     },
-    {"gear",      FIELD_QUANTITY, DIM_MASS,        0,              NULL, "cold gear", "steel that goes in, as 3kg; with volume="},
-    {"gear_temp", FIELD_QUANTITY, DIM_TEMPERATURE, 0,              NULL, "gear",
-     "its temperature; the room's when not said"                                                                                },
-    {"volume",    FIELD_QUANTITY, DIM_VOLUME,      0,              NULL, "water",     "in the sink, as 3gal"                    },
+     "makes a series of its own"},
+    {"floor", FIELD_QUANTITY, DIM_TEMPERATURE, 0, NULL, "floor", "never below, 120F when not said"},
+    {"last", FIELD_QUANTITY, DIM_DURATION, 0, NULL, "lasts", "how long the wash takes, as 10min"},
+    {"heater", FIELD_QUANTITY, DIM_TEMPERATURE, 0, NULL, "heater", "the hottest water there is, as 140F"},
+    {"gear", FIELD_QUANTITY, DIM_MASS, 0, NULL, "cold gear", "steel that goes in, as 3kg; with volume="},
+    {"gear_temp", FIELD_QUANTITY, DIM_TEMPERATURE, 0, NULL, "gear",
+     "its temperature; the room's when not said"},
+    {"volume", FIELD_QUANTITY, DIM_VOLUME, 0, NULL, "water", "in the sink, as 3gal"},
 };
-
-enum { READINGS_MAX = 16 };
 
 static int read_reading(const struct form *form, const char *item, struct wash_reading *out, struct fail *f)
 {
@@ -188,8 +186,8 @@ static int read_series(const struct form *form, struct wash_reading *series, siz
     const struct value *start = form_get(form, "start");
     *count = 0;
     while (list_next(&list, ',', item, sizeof item)) {
-        if (*count == READINGS_MAX - 1)
-            return fail_input(f, "read: at most %d readings.", READINGS_MAX - 1);
+        if (*count == WASH_READINGS_MAX - 1)
+            return fail_input(f, "read: at most %d readings.", WASH_READINGS_MAX - 1);
         if (read_reading(form, item, &series[*count], f) != 0)
             return -1;
         (*count)++;
@@ -205,7 +203,7 @@ static int read_series(const struct form *form, struct wash_reading *series, siz
 static int reckon_washwater(const struct form *form, struct working *w, struct fail *f)
 {
     struct wash out;
-    struct wash_reading series[READINGS_MAX];
+    struct wash_reading series[WASH_READINGS_MAX];
     struct wash_ask ask = {
         .start_c = form_number(form, "start", NAN),
         .room_c = form_number(form, "room", NAN),
@@ -233,10 +231,10 @@ static int reckon_washwater(const struct form *form, struct working *w, struct f
 /* --- life --- */
 
 static const struct field life_fields[] = {
-    {"milkings", FIELD_QUANTITY, DIM_COUNT,  0,              NULL, "milkings", "life in cows milked with it, as 1200"},
-    {"days",     FIELD_QUANTITY, DIM_COUNT,  0,              NULL, "days",     "life by the calendar, as 182"        },
-    {"per_day",  FIELD_QUANTITY, DIM_NUMBER, 0,              NULL, "a day",    "cows milked with it in a day, as 4"  },
-    {"fitted",   FIELD_DATE,     0,          FIELD_REQUIRED, NULL, "fitted",   "the day it was fitted, as 2026-05-03"},
+    {"milkings", FIELD_QUANTITY, DIM_COUNT, 0, NULL, "milkings", "life in cows milked with it, as 1200"},
+    {"days", FIELD_QUANTITY, DIM_COUNT, 0, NULL, "days", "life by the calendar, as 182"},
+    {"per_day", FIELD_QUANTITY, DIM_NUMBER, 0, NULL, "a day", "cows milked with it in a day, as 4"},
+    {"fitted", FIELD_DATE, 0, FIELD_REQUIRED, NULL, "fitted", "the day it was fitted, as 2026-05-03"},
 };
 
 /* A life that is given must be one: `days=0` is a slip, not "by milkings alone". */
@@ -269,15 +267,15 @@ static int reckon_life(const struct form *form, struct working *w, struct fail *
 #define FIELDS(list) (list), sizeof(list) / sizeof(list)[0]
 
 const struct reckon_topic reckon_sanitation[] = {
-    {"solution",                                        "how much sanitiser for a strength, or what strength a dose gives",
+    {"solution", "how much sanitiser for a strength, or what strength a dose gives",
      "strength=8.25% target=100ppm volume=3gal", FIELDS(solution_fields), reckon_solution},
-    {"contact",        "whether a sanitiser is strong, warm and long enough, by a set of rules",
+    {"contact", "whether a sanitiser is strong, warm and long enough, by a set of rules",
      "strength=100ppm temp=80F ph=7.5 rules=food-code", FIELDS(contact_fields), reckon_contact},
-    {"temper",                                  "how much hot and cold water make a temperature", "hot=180F cold=55F target=165F volume=10gal",
+    {"temper", "how much hot and cold water make a temperature", "hot=180F cold=55F target=165F volume=10gal",
      FIELDS(temper_fields), reckon_temper},
-    {"washwater",                                         "how long wash water stays hot, or how hot it must start",
+    {"washwater", "how long wash water stays hot, or how hot it must start",
      "start=160F room=60F read=5:150F last=10min", FIELDS(washwater_fields), reckon_washwater},
     {"life", "when a part is due, by milkings or by the calendar",
      "milkings=1200 days=182 per_day=4 fitted=2026-05-03", FIELDS(life_fields), reckon_life},
-    {0                                  },
+    {0},
 };
