@@ -11,12 +11,7 @@
 
 enum { TICKS_MAX = 400 };
 
-static const struct progress_cow cows[] = {
-    {11, "Maud"},
-    {12, "Tib" },
-    {13, "Wren"},
-    {14, "Nan" }
-};
+static const struct progress_cow cows[] = {{11, "Maud"}, {12, "Tib"}, {13, "Wren"}, {14, "Nan"}};
 
 static struct routine routine;
 static struct progress_facts facts;
@@ -273,12 +268,12 @@ START_TEST(sanitised_gear_opens_only_fresh_and_drained)
         int sanitised_s, drained_s, milking_s;
         const char *waits; /* NULL: open */
     } rows[] = {
-        {-1,    -1,    5000, "gear sanitised"                       },
-        {1000,  -1,    2000, "sanitiser drained off"                },
-        {1000,  900,   2000, "sanitiser drained off"                }, /* drained before: that was another time */
-        {1000,  1100,  2000, NULL                                   },
-        {1000,  1100,  4600, NULL                                   }, /* just the hour of the template */
-        {1000,  1100,  4601, "sanitised again: it was 1 h 00 before"},
+        {-1, -1, 5000, "gear sanitised"},
+        {1000, -1, 2000, "sanitiser drained off"},
+        {1000, 900, 2000, "sanitiser drained off"}, /* drained before: that was another time */
+        {1000, 1100, 2000, NULL},
+        {1000, 1100, 4600, NULL}, /* just the hour of the template */
+        {1000, 1100, 4601, "sanitised again: it was 1 h 00 before"},
         {-9000, -8990, 2000, "sanitised again: it was 3 h 03 before"},
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
@@ -409,10 +404,7 @@ END_TEST
 
 START_TEST(steps_of_the_week_and_month_come_when_they_are_due)
 {
-    struct step_last last[] = {
-        {"oil",      DATE_NONE},
-        {"pulsator", DATE_NONE}
-    };
+    struct step_last last[] = {{"oil", DATE_NONE}, {"pulsator", DATE_NONE}};
     struct date today = instant_date(six);
     facts.last = last;
     facts.last_count = 2;
