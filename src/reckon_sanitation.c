@@ -162,8 +162,6 @@ static const struct field washwater_fields[] = {
     {"volume", FIELD_QUANTITY, DIM_VOLUME, 0, NULL, "water", "in the sink, as 3gal"},
 };
 
-enum { READINGS_MAX = 16 };
-
 static int read_reading(const struct form *form, const char *item, struct wash_reading *out, struct fail *f)
 {
     char minute[32], temp[32], rest[8];
@@ -188,8 +186,8 @@ static int read_series(const struct form *form, struct wash_reading *series, siz
     const struct value *start = form_get(form, "start");
     *count = 0;
     while (list_next(&list, ',', item, sizeof item)) {
-        if (*count == READINGS_MAX - 1)
-            return fail_input(f, "read: at most %d readings.", READINGS_MAX - 1);
+        if (*count == WASH_READINGS_MAX - 1)
+            return fail_input(f, "read: at most %d readings.", WASH_READINGS_MAX - 1);
         if (read_reading(form, item, &series[*count], f) != 0)
             return -1;
         (*count)++;
@@ -205,7 +203,7 @@ static int read_series(const struct form *form, struct wash_reading *series, siz
 static int reckon_washwater(const struct form *form, struct working *w, struct fail *f)
 {
     struct wash out;
-    struct wash_reading series[READINGS_MAX];
+    struct wash_reading series[WASH_READINGS_MAX];
     struct wash_ask ask = {
         .start_c = form_number(form, "start", NAN),
         .room_c = form_number(form, "room", NAN),

@@ -34,12 +34,7 @@ double bleach_density(double strength_pct)
 {
     static const struct {
         double pct, kg_per_l;
-    } rows[] = {
-        {5.25, 1.07},
-        {6.0,  1.08},
-        {7.5,  1.09},
-        {8.25, 1.10}
-    };
+    } rows[] = {{5.25, 1.07}, {6.0, 1.08}, {7.5, 1.09}, {8.25, 1.10}};
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
         if (fabs(rows[i].pct - strength_pct) < 1e-9)
             return rows[i].kg_per_l;
@@ -54,10 +49,10 @@ static const struct {
     double store_f;
     double left_pct[AGES];
 } ageing[STORES] = {
-    {70,  {12.44, 12.12, 11.11, 10.10, 9.28, 7.78}},
-    {80,  {NAN, 11.69, 9.93, NAN, 7.48, 5.95}     },
-    {90,  {NAN, 10.92, 8.36, NAN, 5.72, 4.41}     },
-    {100, {11.92, 9.71, 6.68, NAN, 4.27, 3.23}    },
+    {70, {12.44, 12.12, 11.11, 10.10, 9.28, 7.78}},
+    {80, {NAN, 11.69, 9.93, NAN, 7.48, 5.95}},
+    {90, {NAN, 10.92, 8.36, NAN, 5.72, 4.41}},
+    {100, {11.92, 9.71, 6.68, NAN, 4.27, 3.23}},
 };
 
 int bleach_age_find(double store_c, int age_days, struct bleach_age *out, struct working *w, struct fail *f)

@@ -18,17 +18,17 @@ static const struct {
     const char *word, *name;
     enum group group;
 } chemicals[CHEMICAL_COUNT] = {
-    [CHEMICAL_NONE] = {"none",              "nothing",               GROUP_HARMLESS },
-    [CHEMICAL_WATER] = {"water",             "plain water",           GROUP_HARMLESS },
-    [CHEMICAL_DETERGENT] = {"detergent",         "detergent",             GROUP_DETERGENT},
-    [CHEMICAL_CHLORINE] = {"chlorine",          "chlorine",              GROUP_CHLORINE },
-    [CHEMICAL_ALKALINE_CHLORINE] = {"alkaline-chlorine", "chlorinated detergent", GROUP_CHLORINE },
-    [CHEMICAL_ACID] = {"acid",              "acid",                  GROUP_ACID     },
-    [CHEMICAL_IODINE] = {"iodine",            "iodine",                GROUP_ACID     },
-    [CHEMICAL_QUAT] = {"quat",              "quaternary ammonium",   GROUP_QUAT     },
-    [CHEMICAL_PEROXYACETIC] = {"peroxyacetic",      "peroxyacetic acid",     GROUP_PEROXIDE },
-    [CHEMICAL_PEROXIDE] = {"peroxide",          "peroxide",              GROUP_PEROXIDE },
-    [CHEMICAL_TEAT_DIP] = {"teat-dip",          "teat dip",              GROUP_HARMLESS },
+    [CHEMICAL_NONE] = {"none", "nothing", GROUP_HARMLESS},
+    [CHEMICAL_WATER] = {"water", "plain water", GROUP_HARMLESS},
+    [CHEMICAL_DETERGENT] = {"detergent", "detergent", GROUP_DETERGENT},
+    [CHEMICAL_CHLORINE] = {"chlorine", "chlorine", GROUP_CHLORINE},
+    [CHEMICAL_ALKALINE_CHLORINE] = {"alkaline-chlorine", "chlorinated detergent", GROUP_CHLORINE},
+    [CHEMICAL_ACID] = {"acid", "acid", GROUP_ACID},
+    [CHEMICAL_IODINE] = {"iodine", "iodine", GROUP_ACID},
+    [CHEMICAL_QUAT] = {"quat", "quaternary ammonium", GROUP_QUAT},
+    [CHEMICAL_PEROXYACETIC] = {"peroxyacetic", "peroxyacetic acid", GROUP_PEROXIDE},
+    [CHEMICAL_PEROXIDE] = {"peroxide", "peroxide", GROUP_PEROXIDE},
+    [CHEMICAL_TEAT_DIP] = {"teat-dip", "teat dip", GROUP_HARMLESS},
 };
 
 const char *chemical_word(enum chemical chemical)

@@ -293,22 +293,12 @@ static const struct keyword {
     bool of_step; /* needs a step before it */
     int (*read)(struct reader *rd, const char *value, struct fail *f);
 } keywords[] = {
-    {"routine",  false, read_name    },
-    {"buckets",  false, read_buckets },
-    {"phase",    false, read_phase   },
-    {"usual",    false, read_usual   },
-    {"step",     false, read_step    },
-    {"say",      true,  read_say     },
-    {"how",      true,  read_how     },
-    {"each",     true,  read_each    },
-    {"turn",     true,  read_turn    },
-    {"every",    true,  read_every   },
-    {"time",     true,  read_time    },
-    {"heat",     true,  read_heat    },
-    {"chemical", true,  read_chemical},
-    {"gate",     true,  read_gate    },
-    {"makes",    true,  read_makes   },
-    {"caution",  true,  read_caution },
+    {"routine", false, read_name},     {"buckets", false, read_buckets}, {"phase", false, read_phase},
+    {"usual", false, read_usual},      {"step", false, read_step},       {"say", true, read_say},
+    {"how", true, read_how},           {"each", true, read_each},        {"turn", true, read_turn},
+    {"every", true, read_every},       {"time", true, read_time},        {"heat", true, read_heat},
+    {"chemical", true, read_chemical}, {"gate", true, read_gate},        {"makes", true, read_makes},
+    {"caution", true, read_caution},
 };
 
 static int read_line(struct reader *rd, const char *line, struct fail *f)

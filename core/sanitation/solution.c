@@ -7,11 +7,11 @@
 #include "core/sanitation/caution.h"
 
 static const struct sanitiser_limit limits[] = {
-    {CHEMICAL_CHLORINE,     50,   CHLORINE_CEILING_PPM, 75,  8.3, NAN, "cfr-9-590-552"      },
-    {CHEMICAL_IODINE,       12.5, 25,                   68,  5.0, NAN, "food-code-4-501-114"},
-    {CHEMICAL_QUAT,         NAN,  200,                  75,  NAN, 500, "cfr-21-178-1010"    },
-    {CHEMICAL_PEROXYACETIC, 100,  500,                  NAN, NAN, NAN, "fr-65-75168"        },
-    {CHEMICAL_PEROXIDE,     NAN,  1100,                 NAN, NAN, NAN, "fr-65-75174"        },
+    {CHEMICAL_CHLORINE, 50, CHLORINE_CEILING_PPM, 75, 8.3, NAN, "cfr-9-590-552"},
+    {CHEMICAL_IODINE, 12.5, 25, 68, 5.0, NAN, "food-code-4-501-114"},
+    {CHEMICAL_QUAT, NAN, 200, 75, NAN, 500, "cfr-21-178-1010"},
+    {CHEMICAL_PEROXYACETIC, 100, 500, NAN, NAN, NAN, "fr-65-75168"},
+    {CHEMICAL_PEROXIDE, NAN, 1100, NAN, NAN, NAN, "fr-65-75174"},
 };
 
 const struct sanitiser_limit *sanitiser_limit(enum chemical chemical)

@@ -3,6 +3,9 @@
 #include <math.h>
 #include <stdio.h>
 
+#include "core/cooling/fit.h"
+#include "core/cooling/limits.h"
+#include "core/cooling/newton.h"
 #include "core/sanitation/caution.h"
 
 /* kJ/kgK; the figure of stainless steel from memory. */
@@ -13,16 +16,9 @@ static const char *shown(double temp_c, char buf[QUANTITY_TEXT_MAX])
     return quantity_format(temp_c, DIM_TEMPERATURE, UNITS_US, buf);
 }
 
-double mix_temp_c(double first_l, double first_c, double second_l, double second_c)
-{
-    if (!(first_l >= 0 && second_l >= 0 && first_l + second_l > 0))
-        return NAN;
-    return (first_l * first_c + second_l * second_c) / (first_l + second_l);
-}
-
 double water_with_steel_c(double water_l, double water_c, double steel_kg, double steel_c)
 {
-    return mix_temp_c(water_l * water_heat, water_c, steel_kg * steel_heat, steel_c);
+    return blend_temp_c(steel_kg * steel_heat, steel_c, water_l * water_heat, water_c);
 }
 
 int temper_reckon(double hot_c, double cold_c, double target_c, double volume_l, struct temper *out,
@@ -59,15 +55,12 @@ int temper_reckon(double hot_c, double cold_c, double target_c, double volume_l,
     return 0;
 }
 
-double wash_temp_c(double start_c, double room_c, double k_per_min, double time_min)
-{
-    return room_c + (start_c - room_c) * exp(-k_per_min * time_min);
-}
-
 /* Water in a sink only cools, and only down to the room. */
 static int check_readings(const struct wash_ask *ask, struct fail *f)
 {
     char now[QUANTITY_TEXT_MAX], before[QUANTITY_TEXT_MAX];
+    if (ask->reading_count > WASH_READINGS_MAX)
+        return fail_input(f, "read: at most %d readings.", WASH_READINGS_MAX);
     if (ask->reading_count == 1)
         return fail_input(f, "read: one reading tells nothing; a second is needed some minutes later.");
     for (size_t i = 0; i < ask->reading_count; i++) {
@@ -98,9 +91,11 @@ static void show_readings(const struct wash_ask *ask, struct working *w)
     }
 }
 
+/* Newton's law through the first reading; exact if there is one more, else least squares. */
 static int find_rate(const struct wash_ask *ask, double *k_per_min, struct working *w, struct fail *f)
 {
-    double ty = 0, tt = 0;
+    struct rate_reading later[WASH_READINGS_MAX];
+    struct rate_fit fit;
     *k_per_min = ask->k_per_min;
     if (ask->reading_count == 0 && !(ask->k_per_min > 0))
         return fail_input(
@@ -112,36 +107,38 @@ static int find_rate(const struct wash_ask *ask, double *k_per_min, struct worki
     if (check_readings(ask, f) != 0)
         return -1;
     const struct wash_reading *first = &ask->reading[0];
-    for (size_t i = 1; i < ask->reading_count; i++) {
-        double t = ask->reading[i].time_min - first->time_min;
-        ty += t * log((first->temp_c - ask->room_c) / (ask->reading[i].temp_c - ask->room_c));
-        tt += t * t;
-    }
-    *k_per_min = ty / tt;
+    for (size_t i = 1; i < ask->reading_count; i++)
+        later[i - 1] =
+            (struct rate_reading){ask->reading[i].time_min - first->time_min, ask->reading[i].temp_c};
+    if (rate_from_readings(first->temp_c, ask->room_c, later, ask->reading_count - 1, &fit, f) != 0)
+        return -1;
+    *k_per_min = fit.k;
     show_readings(ask, w);
     working_step(w, "k = %s = %.6f /min",
-                 ask->reading_count == 2 ? "ln((first - room) / (second - room)) / time"
-                                         : "least squares of the logarithms",
-                 *k_per_min);
+                 ask->reading_count == 2 ? "ln((first - room) / (second - room)) / time" : "least squares",
+                 fit.k);
+    if (ask->reading_count > 2) {
+        working_result(w, "k_low_per_min", fit.low);
+        working_result(w, "k_high_per_min", fit.high);
+    }
     return 0;
 }
 
 static double find_time(const struct wash_ask *ask, const struct wash *wash, struct working *w)
 {
     char lowest[QUANTITY_TEXT_MAX];
+    (void)shown(ask->floor_c, lowest);
     if (isnan(wash->start_c))
         return NAN;
     if (wash->start_c <= ask->floor_c + 1e-9) { /* 120 °F from two hands differs by a hair */
-        working_step(w, "the water is at or under %s already", shown(ask->floor_c, lowest));
+        working_step(w, "the water is at or under %s already", lowest);
         return 0;
     }
-    if (ask->room_c >= ask->floor_c) {
-        working_why(w, "The room is as warm as the floor: the water never falls to %s.",
-                    shown(ask->floor_c, lowest));
-        return NAN;
-    }
-    double time_min = log((wash->start_c - ask->room_c) / (ask->floor_c - ask->room_c)) / wash->k_per_min;
-    working_step(w, "time = ln((start - room) / (floor - room)) / k = %.2f min", time_min);
+    double time_min = newton_time(wash->start_c, ask->room_c, wash->k_per_min, ask->floor_c);
+    if (isnan(time_min))
+        working_why(w, "The room is as warm as the floor: the water never falls to %s.", lowest);
+    else
+        working_step(w, "time = ln((start - room) / (floor - room)) / k = %.2f min", time_min);
     return time_min;
 }
 
@@ -162,7 +159,8 @@ static void find_start(const struct wash_ask *ask, struct wash *out, struct work
         return;
     double start_c = ask->floor_c;
     if (ask->room_c < ask->floor_c)
-        start_c = ask->room_c + (ask->floor_c - ask->room_c) * exp(out->k_per_min * ask->last_min);
+        start_c =
+            newton_temp(ask->floor_c, ask->room_c, out->k_per_min, -ask->last_min); /* the law backwards */
     start_c = before_steel_c(ask, start_c);
     working_step(w, "start needed = room + (floor - room) e^(k time)%s = %s",
                  ask->steel_kg > 0 ? ", and what the gear takes," : "", shown(start_c, needed));
@@ -240,12 +238,7 @@ double scald_seconds(double temp_c)
 {
     static const struct {
         double temp_f, seconds;
-    } rows[] = {
-        {120, 300},
-        {130, 30 },
-        {140, 5  },
-        {150, 2  }
-    };
+    } rows[] = {{120, 300}, {130, 30}, {140, 5}, {150, 2}};
     double temp_f = temp_f_from_c(temp_c);
     if (!(temp_f >= rows[0].temp_f - 1e-9))
         return NAN;

@@ -21,9 +21,6 @@ struct temper {
 int temper_reckon(double hot_c, double cold_c, double target_c, double volume_l, struct temper *out,
                   struct working *w, struct fail *f);
 
-/* Temperature of two waters poured together. Both volumes at least 0 and not both 0, else NaN. */
-double mix_temp_c(double first_l, double first_c, double second_l, double second_c);
-
 /* Temperature of hot water once `steel_kg` of stainless gear lies in it: specific heats 4.186 and 0.50
  * kJ/kgK, 1 kg of water to the litre. */
 double water_with_steel_c(double water_l, double water_c, double steel_kg, double steel_c);
@@ -33,13 +30,15 @@ struct wash_reading {
     double temp_c;
 };
 
+enum { WASH_READINGS_MAX = 32 };
+
 struct wash_ask {
     double start_c; /* of the water as it is poured; NaN: not asked for the time, only for the start needed */
     double room_c, floor_c;
     double k_per_min; /* if there are no readings */
     enum origin k_origin;
     const struct wash_reading *reading; /* of this sink, this wash or an earlier one, in order of time */
-    size_t reading_count;               /* 0, or at least 2 */
+    size_t reading_count;               /* 0, or 2 to WASH_READINGS_MAX */
     double last_min;                    /* how long the wash lasts; NaN: not asked */
     double heater_c;                    /* the hottest water there is; NaN: not known */
     double water_l, steel_kg, steel_c;  /* cold gear that goes in; steel_kg 0: none */
@@ -53,13 +52,10 @@ struct wash {
     bool heater_enough;    /* the heater reaches it; true while nobody knows */
 };
 
-/* Works out *out. The rate from two readings is exact, from more it is least squares of the logarithms
- * through the first. Refuses readings that rise, that stand at or under the room, or out of order; and a rate
+/* Works out *out. The rate from two readings is exact, from more it is least squares
+ * from the first. Refuses readings that rise, that stand at or under the room, or out of order; and a rate
  * that is not above 0. */
 int wash_reckon(const struct wash_ask *ask, struct wash *out, struct working *w, struct fail *f);
-
-/* Temperature after a time. */
-double wash_temp_c(double start_c, double room_c, double k_per_min, double time_min);
 
 /* Seconds to a third-degree burn, by the table's next hotter row; NaN under 120 °F, where it takes over five
  * minutes. */

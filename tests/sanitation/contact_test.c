@@ -33,43 +33,43 @@ START_TEST(readings_are_judged_as_the_rules_say)
         double needs_s;
         const char *why;
     } rows[] = {
-        {"FC1",       "food-code", CHEMICAL_CHLORINE, 60,   80,  7.5, NAN, CONTACT_ALLOWED,     10,  ""  },
-        {"FC2",       "food-code", CHEMICAL_CHLORINE, 60,   80,  9,   NAN, CONTACT_NOT_ALLOWED, NAN,
-         "It needs water of 100 °F, or pH at most 8."                                                   },
-        {"FC2 warm",  "food-code", CHEMICAL_CHLORINE, 60,   100, 9,   NAN, CONTACT_ALLOWED,     10,  ""  },
-        {"FC3",       "food-code", CHEMICAL_CHLORINE, 100,  55,  10,  NAN, CONTACT_ALLOWED,     10,  ""  },
-        {"FC3 cold",  "food-code", CHEMICAL_CHLORINE, 100,  54,  10,  NAN, CONTACT_NOT_ALLOWED, NAN, NULL},
-        {"FC4",       "food-code", CHEMICAL_CHLORINE, 30,   100, 8,   NAN, CONTACT_NOT_ALLOWED, NAN,
-         "It needs water of 120 °F."                                                                    },
-        {"FC4 hot",   "food-code", CHEMICAL_CHLORINE, 30,   120, 8,   NAN, CONTACT_ALLOWED,     10,  ""  },
-        {"FC5",       "food-code", CHEMICAL_CHLORINE, 24,   120, 7,   NAN, CONTACT_NOT_ALLOWED, NAN,
-         "It needs at least 25 ppm, or at least 50 ppm, or at least 100 ppm."                            },
-        {"FC 7 s",    "food-code", CHEMICAL_CHLORINE, 50,   75,  8,   7,   CONTACT_ALLOWED,     7,   ""  },
-        {"FC 50",     "food-code", CHEMICAL_CHLORINE, 50,   75,  8,   NAN, CONTACT_ALLOWED,     7,   ""  },
-        {"FC 51",     "food-code", CHEMICAL_CHLORINE, 51,   75,  8,   NAN, CONTACT_ALLOWED,     10,  ""  },
-        {"FC 6 s",    "food-code", CHEMICAL_CHLORINE, 50,   75,  8,   6,   CONTACT_NOT_ALLOWED, NAN, NULL},
-        {"FC pH",     "food-code", CHEMICAL_CHLORINE, 100,  55,  NAN, NAN, CONTACT_NOT_KNOWN,   NAN,
-         "It depends: it needs pH at most 10."                                                           },
-        {"FC iodine", "food-code", CHEMICAL_IODINE,   12.5, 68,  5,   30,  CONTACT_ALLOWED,     30,  ""  },
-        {"FC iodine", "food-code", CHEMICAL_IODINE,   26,   68,  5,   30,  CONTACT_NOT_ALLOWED, NAN,
-         "It needs at most 25 ppm."                                                                      },
-        {"FC hot",    "food-code", CHEMICAL_WATER,    NAN,  171, NAN, 30,  CONTACT_ALLOWED,     30,  ""  },
-        {"FC quat",   "food-code", CHEMICAL_QUAT,     200,  75,  7,   30,  CONTACT_ALLOWED,     30,  ""  },
-        {"WI1",       "wisconsin", CHEMICAL_CHLORINE, 50,   75,  8.3, 120, CONTACT_ALLOWED,     120, ""  },
-        {"WI2",       "wisconsin", CHEMICAL_CHLORINE, 50,   75,  8.3, 60,  CONTACT_NOT_ALLOWED, NAN,
-         "It needs 120 s of contact."                                                                    },
-        {"WI3",       "wisconsin", CHEMICAL_CHLORINE, 50,   111, 8,   NAN, CONTACT_NOT_ALLOWED, NAN,
-         "It needs water no hotter than 110 °F."                                                        },
-        {"WI pH",     "wisconsin", CHEMICAL_CHLORINE, 50,   75,  8.4, 120, CONTACT_NOT_ALLOWED, NAN,
-         "It needs pH at most 8.3."                                                                      },
-        {"WI iodine", "wisconsin", CHEMICAL_IODINE,   12.5, 110, 5,   60,  CONTACT_ALLOWED,     60,  ""  },
-        {"WI hot",    "wisconsin", CHEMICAL_WATER,    NAN,  169, NAN, 300, CONTACT_NOT_ALLOWED, NAN,
-         "It needs water of 170 °F."                                                                    },
- /* Southern Nevada Health District: 100 ppm, a minute. From memory: PMO Appendix F, 50 ppm, 75 F, 1
-  min. */
-        {"nevada",    "nevada",    CHEMICAL_CHLORINE, 107,  NAN, NAN, 60,  CONTACT_ALLOWED,     60,  ""  },
-        {"PMO",       "pmo",       CHEMICAL_CHLORINE, 50,   75,  NAN, 60,  CONTACT_ALLOWED,     60,  ""  },
-        {"PMO short", "pmo",       CHEMICAL_CHLORINE, 50,   75,  NAN, 59,  CONTACT_NOT_ALLOWED, NAN, NULL},
+        {"FC1", "food-code", CHEMICAL_CHLORINE, 60, 80, 7.5, NAN, CONTACT_ALLOWED, 10, ""},
+        {"FC2", "food-code", CHEMICAL_CHLORINE, 60, 80, 9, NAN, CONTACT_NOT_ALLOWED, NAN,
+         "It needs water of 100 °F, or pH at most 8."},
+        {"FC2 warm", "food-code", CHEMICAL_CHLORINE, 60, 100, 9, NAN, CONTACT_ALLOWED, 10, ""},
+        {"FC3", "food-code", CHEMICAL_CHLORINE, 100, 55, 10, NAN, CONTACT_ALLOWED, 10, ""},
+        {"FC3 cold", "food-code", CHEMICAL_CHLORINE, 100, 54, 10, NAN, CONTACT_NOT_ALLOWED, NAN, NULL},
+        {"FC4", "food-code", CHEMICAL_CHLORINE, 30, 100, 8, NAN, CONTACT_NOT_ALLOWED, NAN,
+         "It needs water of 120 °F."},
+        {"FC4 hot", "food-code", CHEMICAL_CHLORINE, 30, 120, 8, NAN, CONTACT_ALLOWED, 10, ""},
+        {"FC5", "food-code", CHEMICAL_CHLORINE, 24, 120, 7, NAN, CONTACT_NOT_ALLOWED, NAN,
+         "It needs at least 25 ppm, or at least 50 ppm, or at least 100 ppm."},
+        {"FC 7 s", "food-code", CHEMICAL_CHLORINE, 50, 75, 8, 7, CONTACT_ALLOWED, 7, ""},
+        {"FC 50", "food-code", CHEMICAL_CHLORINE, 50, 75, 8, NAN, CONTACT_ALLOWED, 7, ""},
+        {"FC 51", "food-code", CHEMICAL_CHLORINE, 51, 75, 8, NAN, CONTACT_ALLOWED, 10, ""},
+        {"FC 6 s", "food-code", CHEMICAL_CHLORINE, 50, 75, 8, 6, CONTACT_NOT_ALLOWED, NAN, NULL},
+        {"FC pH", "food-code", CHEMICAL_CHLORINE, 100, 55, NAN, NAN, CONTACT_NOT_KNOWN, NAN,
+         "It depends: it needs pH at most 10."},
+        {"FC iodine", "food-code", CHEMICAL_IODINE, 12.5, 68, 5, 30, CONTACT_ALLOWED, 30, ""},
+        {"FC iodine", "food-code", CHEMICAL_IODINE, 26, 68, 5, 30, CONTACT_NOT_ALLOWED, NAN,
+         "It needs at most 25 ppm."},
+        {"FC hot", "food-code", CHEMICAL_WATER, NAN, 171, NAN, 30, CONTACT_ALLOWED, 30, ""},
+        {"FC quat", "food-code", CHEMICAL_QUAT, 200, 75, 7, 30, CONTACT_ALLOWED, 30, ""},
+        {"WI1", "wisconsin", CHEMICAL_CHLORINE, 50, 75, 8.3, 120, CONTACT_ALLOWED, 120, ""},
+        {"WI2", "wisconsin", CHEMICAL_CHLORINE, 50, 75, 8.3, 60, CONTACT_NOT_ALLOWED, NAN,
+         "It needs 120 s of contact."},
+        {"WI3", "wisconsin", CHEMICAL_CHLORINE, 50, 111, 8, NAN, CONTACT_NOT_ALLOWED, NAN,
+         "It needs water no hotter than 110 °F."},
+        {"WI pH", "wisconsin", CHEMICAL_CHLORINE, 50, 75, 8.4, 120, CONTACT_NOT_ALLOWED, NAN,
+         "It needs pH at most 8.3."},
+        {"WI iodine", "wisconsin", CHEMICAL_IODINE, 12.5, 110, 5, 60, CONTACT_ALLOWED, 60, ""},
+        {"WI hot", "wisconsin", CHEMICAL_WATER, NAN, 169, NAN, 300, CONTACT_NOT_ALLOWED, NAN,
+         "It needs water of 170 °F."},
+        /* Southern Nevada Health District: 100 ppm, a minute. From memory: PMO Appendix F, 50 ppm, 75 F, 1
+         min. */
+        {"nevada", "nevada", CHEMICAL_CHLORINE, 107, NAN, NAN, 60, CONTACT_ALLOWED, 60, ""},
+        {"PMO", "pmo", CHEMICAL_CHLORINE, 50, 75, NAN, 60, CONTACT_ALLOWED, 60, ""},
+        {"PMO short", "pmo", CHEMICAL_CHLORINE, 50, 75, NAN, 59, CONTACT_NOT_ALLOWED, NAN, NULL},
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         struct contact_answer a =
@@ -109,16 +109,16 @@ START_TEST(impossible_readings_and_unknown_sets_are_refused)
         struct contact_reading reading;
         const char *line;
     } rows[] = {
-        {"food-code", {CHEMICAL_CHLORINE, 60, 25, 15, NAN}, "ph: 15 is not a pH; a strip shows 0 to 14."    },
-        {"food-code", {CHEMICAL_CHLORINE, -1, 25, 7, NAN},  "Strength and time cannot be less than nothing."},
+        {"food-code", {CHEMICAL_CHLORINE, 60, 25, 15, NAN}, "ph: 15 is not a pH; a strip shows 0 to 14."},
+        {"food-code", {CHEMICAL_CHLORINE, -1, 25, 7, NAN}, "Strength and time cannot be less than nothing."},
         {"mars",
          {CHEMICAL_CHLORINE, 60, 25, 7, NAN},
          "The rules \"mars\" say nothing about chlorine; there are house, food-code, wisconsin, nevada, "
-         "label, pmo."                                                                                      },
+         "label, pmo."},
         {"nevada",
          {CHEMICAL_IODINE, 20, 25, 5, NAN},
          "The rules \"nevada\" say nothing about iodine; there are house, food-code, wisconsin, nevada, "
-         "label, pmo."                                                                                      },
+         "label, pmo."},
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         struct fail f = {0};
@@ -168,16 +168,16 @@ START_TEST(bad_tables_are_refused_by_row_and_change_nothing)
     static const struct {
         const char *text, *line;
     } rows[] = {
-        {HEAD "a,chlorine,1\n",                                  "Row 2: 3 cells; set, chemical, six numbers and a source are needed."},
-        {HEAD "a,soda,1,,,,,60,s\n",                             "Row 2: there is no chemical \"soda\"."                              },
+        {HEAD "a,chlorine,1\n", "Row 2: 3 cells; set, chemical, six numbers and a source are needed."},
+        {HEAD "a,soda,1,,,,,60,s\n", "Row 2: there is no chemical \"soda\"."},
         {HEAD "a,chlorine,much,,,,,60,s\n",
-         "Row 2: \"much\" is not a number; leave it empty where the rule does not say."                                               },
+         "Row 2: \"much\" is not a number; leave it empty where the rule does not say."},
         {HEAD "a,chlorine,-5,,,,,60,s\n",
-         "Row 2: \"-5\" is not a number; leave it empty where the rule does not say."                                                 },
-        {HEAD "a,chlorine,50,,,,,,s\n",                          "Row 2: every rule has a contact time."                              },
-        {HEAD ",chlorine,50,,,,,60,s\n",                         "Row 2: the names of set and source are missing or too long."        },
+         "Row 2: \"-5\" is not a number; leave it empty where the rule does not say."},
+        {HEAD "a,chlorine,50,,,,,,s\n", "Row 2: every rule has a contact time."},
+        {HEAD ",chlorine,50,,,,,60,s\n", "Row 2: the names of set and source are missing or too long."},
         {HEAD "a,chlorine,50,,,,,60,s\nb,chlorine,50,,,,,60,\n",
-         "Row 3: the names of set and source are missing or too long."                                                                },
+         "Row 3: the names of set and source are missing or too long."},
     };
     size_t count = rules.count;
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {

@@ -51,21 +51,14 @@ START_TEST(limits_stand_as_the_laws_print_them)
         double limit;
         enum lab_rule rule;
     } rows[] = {
-        {"pmo-raw",       LAB_PLATE,    100000, LAB_LAST_OF  },
-        {"pmo-raw",       LAB_CELLS,    750000, LAB_LAST_OF  },
-        {"eu-raw",        LAB_PLATE,    100000, LAB_GEOMETRIC},
-        {"eu-raw",        LAB_CELLS,    400000, LAB_GEOMETRIC},
-        {"england",       LAB_PLATE,    20000,  LAB_SINGLE   },
-        {"england",       LAB_COLIFORM, 100,    LAB_SINGLE   },
-        {"california",    LAB_PLATE,    15000,  LAB_LAST_OF  },
-        {"california",    LAB_COLIFORM, 10,     LAB_LAST_OF  },
-        {"california",    LAB_CELLS,    600000, LAB_LAST_OF  },
-        {"massachusetts", LAB_CELLS,    750000, LAB_LAST_OF  },
-        {"texas",         LAB_PLATE,    20000,  LAB_LAST_OF  },
-        {"washington",    LAB_COLIFORM, 10,     LAB_LAST_OF  },
-        {"utah",          LAB_CELLS,    400000, LAB_LAST_OF  },
-        {"new-york",      LAB_WATER,    1.1,    LAB_SINGLE   },
-        {"voluntary",     LAB_PLATE,    5000,   LAB_SINGLE   },
+        {"pmo-raw", LAB_PLATE, 100000, LAB_LAST_OF},    {"pmo-raw", LAB_CELLS, 750000, LAB_LAST_OF},
+        {"eu-raw", LAB_PLATE, 100000, LAB_GEOMETRIC},   {"eu-raw", LAB_CELLS, 400000, LAB_GEOMETRIC},
+        {"england", LAB_PLATE, 20000, LAB_SINGLE},      {"england", LAB_COLIFORM, 100, LAB_SINGLE},
+        {"california", LAB_PLATE, 15000, LAB_LAST_OF},  {"california", LAB_COLIFORM, 10, LAB_LAST_OF},
+        {"california", LAB_CELLS, 600000, LAB_LAST_OF}, {"massachusetts", LAB_CELLS, 750000, LAB_LAST_OF},
+        {"texas", LAB_PLATE, 20000, LAB_LAST_OF},       {"washington", LAB_COLIFORM, 10, LAB_LAST_OF},
+        {"utah", LAB_CELLS, 400000, LAB_LAST_OF},       {"new-york", LAB_WATER, 1.1, LAB_SINGLE},
+        {"voluntary", LAB_PLATE, 5000, LAB_SINGLE},
     };
     struct source source;
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
@@ -85,14 +78,11 @@ START_TEST(one_sample_is_judged_at_its_limit)
         double value;
         enum lab_verdict verdict;
     } rows[] = {
-        {"england",   LAB_PLATE,    20000, LAB_WITHIN}, /* "<= 20 000" */
-        {"england",   LAB_PLATE,    20001, LAB_BROKEN},
-        {"england",   LAB_COLIFORM, 99,    LAB_WITHIN}, /* "< 100" */
-        {"england",   LAB_COLIFORM, 100,   LAB_BROKEN},
-        {"new-york",  LAB_WATER,    0,     LAB_WITHIN}, /* absent */
-        {"new-york",  LAB_WATER,    1.1,   LAB_BROKEN}, /* "less than 1.1" */
-        {"voluntary", LAB_COLIFORM, 9,     LAB_WITHIN},
-        {"voluntary", LAB_COLIFORM, 10,    LAB_BROKEN},
+        {"england", LAB_PLATE, 20000, LAB_WITHIN}, /* "<= 20 000" */
+        {"england", LAB_PLATE, 20001, LAB_BROKEN},  {"england", LAB_COLIFORM, 99, LAB_WITHIN}, /* "< 100" */
+        {"england", LAB_COLIFORM, 100, LAB_BROKEN}, {"new-york", LAB_WATER, 0, LAB_WITHIN},    /* absent */
+        {"new-york", LAB_WATER, 1.1, LAB_BROKEN}, /* "less than 1.1" */
+        {"voluntary", LAB_COLIFORM, 9, LAB_WITHIN}, {"voluntary", LAB_COLIFORM, 10, LAB_BROKEN},
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         struct lab_answer a = judge(standard(rows[i].set, rows[i].measure), &rows[i].value, 1, 7);
@@ -112,20 +102,20 @@ START_TEST(so_many_of_the_last_so_many)
         enum lab_verdict verdict;
         int over;
     } rows[] = {
-        {"california", {9000, 16000, 9000, 16000, 9000},        5, 30, LAB_WITHIN, 2},
-        {"california", {16000, 9000, 9000, 16000, 9000},        5, 30, LAB_OVER,   2},
-        {"california", {16000, 9000, 16000, 9000, 16000},       5, 30, LAB_BROKEN, 3},
-        {"california", {9000, 9000, 16000, 16000, 16000},       5, 30, LAB_BROKEN, 3}, /* the last are good; 3 of 5
-  are not */
+        {"california", {9000, 16000, 9000, 16000, 9000}, 5, 30, LAB_WITHIN, 2},
+        {"california", {16000, 9000, 9000, 16000, 9000}, 5, 30, LAB_OVER, 2},
+        {"california", {16000, 9000, 16000, 9000, 16000}, 5, 30, LAB_BROKEN, 3},
+        {"california", {9000, 9000, 16000, 16000, 16000}, 5, 30, LAB_BROKEN, 3}, /* the last are good; 3 of 5
+are not */
         {"california", {9000, 9000, 9000, 16000, 16000, 16000}, 6, 30, LAB_WITHIN, 2}, /* the sixth is too old
-  */
-        {"california", {16000},                                 1, 30, LAB_OVER,   1},
-        {"california", {16000, 16000, 16000},                   3, 30, LAB_BROKEN, 3},
-        {"utah",       {21000, 9000, 21000, 9000},              4, 40, LAB_BROKEN, 2},
-        {"utah",       {21000, 9000, 9000, 9000, 21000},        5, 40, LAB_OVER,   1},
-        {"utah",       {21000, 9000, 9000, 9000, 21000},        5, 7,  LAB_BROKEN, 1}, /* two within 30 days, the fifth
-  sample too */
-        {"utah",       {20000, 9000},                           2, 7,  LAB_WITHIN, 0},
+                                                                                        */
+        {"california", {16000}, 1, 30, LAB_OVER, 1},
+        {"california", {16000, 16000, 16000}, 3, 30, LAB_BROKEN, 3},
+        {"utah", {21000, 9000, 21000, 9000}, 4, 40, LAB_BROKEN, 2},
+        {"utah", {21000, 9000, 9000, 9000, 21000}, 5, 40, LAB_OVER, 1},
+        {"utah", {21000, 9000, 9000, 9000, 21000}, 5, 7, LAB_BROKEN, 1}, /* two within 30 days, the fifth
+sample too */
+        {"utah", {20000, 9000}, 2, 7, LAB_WITHIN, 0},
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         struct lab_answer a =
@@ -203,15 +193,15 @@ START_TEST(a_sample_counts_in_time_and_cold)
         double hours, temp_f;
         const char *line; /* NULL: it counts */
     } rows[] = {
-        {29.9, 38,  NULL                                                                   },
-        {30,   40,  NULL                                                                   },
-        {29,   NAN, NULL                                                                   },
-        {31,   38,  "The sample is 31 h old; the laboratory allows 30 h. Draw a new one."  },
-        {20,   45,
+        {29.9, 38, NULL},
+        {30, 40, NULL},
+        {29, NAN, NULL},
+        {31, 38, "The sample is 31 h old; the laboratory allows 30 h. Draw a new one."},
+        {20, 45,
          "The sample came at 45 °F: over 40 °F it grows on the way and reads high. Draw a new one, more "
-         "ice."                                                                            },
-        {20,   30,  "The sample came frozen: cells and counts of frozen milk tell nothing."},
-        {-1,   38,  "The sample cannot arrive before it is drawn."                         },
+         "ice."},
+        {20, 30, "The sample came frozen: cells and counts of frozen milk tell nothing."},
+        {-1, 38, "The sample cannot arrive before it is drawn."},
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         double left;
@@ -251,24 +241,24 @@ START_TEST(bad_tables_of_standards_are_refused_by_row_and_change_nothing)
     static const struct {
         const char *text, *line;
     } rows[] = {
-        {HEAD "a,A,plate,1\n",                                                                        "Row 2: 4 cells; 13 are needed."           },
+        {HEAD "a,A,plate,1\n", "Row 2: 4 cells; 13 are needed."},
         {HEAD "a,A,germs,1,below,single,,,,,,drinking,s\n",
-         "Row 2: \"germs\" is not one of plate, coliform, cells, water."                                                                         },
+         "Row 2: \"germs\" is not one of plate, coliform, cells, water."},
         {HEAD "a,A,plate,1,below,often,,,,,,drinking,s\n",
-         "Row 2: \"often\" is not one of single, last-of, geometric."                                                                            },
-        {HEAD "a,A,plate,1,about,single,,,,,,drinking,s\n",                                           "Row 2: \"about\" is not at-most or below."},
-        {HEAD "a,A,plate,0,below,single,,,,,,drinking,s\n",                                           "Row 2: a limit above nothing is needed."  },
-        {HEAD "a,A,plate,x,below,single,,,,,,drinking,s\n",                                           "Row 2: a limit above nothing is needed."  },
+         "Row 2: \"often\" is not one of single, last-of, geometric."},
+        {HEAD "a,A,plate,1,about,single,,,,,,drinking,s\n", "Row 2: \"about\" is not at-most or below."},
+        {HEAD "a,A,plate,0,below,single,,,,,,drinking,s\n", "Row 2: a limit above nothing is needed."},
+        {HEAD "a,A,plate,x,below,single,,,,,,drinking,s\n", "Row 2: a limit above nothing is needed."},
         {HEAD "a,A,plate,1,below,last-of,5,3,,,,drinking,s\n",
-         "Row 2: so many over of the last so many are needed, as 3 of 5."                                                                        },
+         "Row 2: so many over of the last so many are needed, as 3 of 5."},
         {HEAD "a,A,plate,1,below,geometric,,,,2,,drinking,s\n",
-         "Row 2: a mean needs months and samples a month, as 2 and 2."                                                                           },
+         "Row 2: a mean needs months and samples a month, as 2 and 2."},
         {HEAD "a,A,plate,1,below,single,two,,,,,drinking,s\n",
-         "Row 2: \"two\" is not a whole number; write it as 4."                                                                                  },
+         "Row 2: \"two\" is not a whole number; write it as 4."},
         {HEAD "a,A,plate,1,below,single,,,,,,drinking,\n",
-         "Row 2: the names of set and source are missing or too long."                                                                           },
+         "Row 2: the names of set and source are missing or too long."},
         {HEAD "a,A,plate,1,below,single,,,,,,drinking,s\na,A,plate,2,below,single,,,,,,drinking,s\n",
-         "Row 3: a has a plate count already."                                                                                                   },
+         "Row 3: a has a plate count already."},
     };
     size_t count = table.count;
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
@@ -285,13 +275,9 @@ END_TEST
 START_TEST(clean_and_fresh_first_doubtful_and_treated_last)
 {
     struct order_cow cows[] = {
-        {1, 4, 200, false, true },
-        {2, 3, 20,  true,  false},
-        {3, 2, 245, false, false},
-        {4, 5, 12,  false, false},
-        {5, 1, 50,  false, false},
-        {6, 6, -1,  false, false},
-        {7, 7, 9,   true,  true },
+        {1, 4, 200, false, true}, {2, 3, 20, true, false},  {3, 2, 245, false, false},
+        {4, 5, 12, false, false}, {5, 1, 50, false, false}, {6, 6, -1, false, false},
+        {7, 7, 9, true, true},
     };
     static const int64_t expected[] = {4, 5, 3, 6, 2, 1, 7};
     order_cows(cows, 7);

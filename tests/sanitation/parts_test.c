@@ -42,10 +42,7 @@ START_TEST(the_table_of_lives_for_one_to_four_cows)
         int64_t life;
         int32_t days[4];
     } rows[] = {
-        {1200, {1200, 600, 400, 300} },
-        {2000, {2000, 1000, 666, 500}},
-        {2500, {2500, 1250, 833, 625}}
-    };
+        {1200, {1200, 600, 400, 300}}, {2000, {2000, 1000, 666, 500}}, {2500, {2500, 1250, 833, 625}}};
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
         for (int cows = 1; cows <= 4; cows++) {
             ck_assert_int_eq(life_of(rows[i].life, 0, life_per_day(cows, 1, 1)).days_left,
@@ -83,12 +80,12 @@ START_TEST(lives_of_nothing_are_refused)
         int fitted_in;
         const char *line;
     } rows[] = {
-        {0,    0,     4,   0, "A life of nothing: give milkings=, days= or both, as milkings=1200 days=182."},
-        {1200, 182,   0,   0, "per_day: how many cows are milked with it in a day? Write per_day=4."        },
-        {1200, 182,   NAN, 0, "per_day: how many cows are milked with it in a day? Write per_day=4."        },
-        {-5,   182,   4,   0, "A life cannot be less than nothing."                                         },
-        {0,    99999, 4,   0, "days: a life of 99999 days cannot be meant."                                 },
-        {1200, 182,   4,   1, "fitted: that day is still to come."                                          },
+        {0, 0, 4, 0, "A life of nothing: give milkings=, days= or both, as milkings=1200 days=182."},
+        {1200, 182, 0, 0, "per_day: how many cows are milked with it in a day? Write per_day=4."},
+        {1200, 182, NAN, 0, "per_day: how many cows are milked with it in a day? Write per_day=4."},
+        {-5, 182, 4, 0, "A life cannot be less than nothing."},
+        {0, 99999, 4, 0, "days: a life of 99999 days cannot be meant."},
+        {1200, 182, 4, 1, "fitted: that day is still to come."},
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         struct fail f = {0};
@@ -135,15 +132,8 @@ START_TEST(vacuum_is_judged_in_its_band_and_shown_in_both_units)
     static const struct {
         double kpa;
         enum band band;
-    } rows[] = {
-        {31, BAND_LOW   },
-        {35, BAND_LOW   },
-        {36, BAND_INSIDE},
-        {39, BAND_INSIDE},
-        {42, BAND_INSIDE},
-        {43, BAND_HIGH  },
-        {48, BAND_HIGH  }
-    };
+    } rows[] = {{31, BAND_LOW},    {35, BAND_LOW},  {36, BAND_INSIDE}, {39, BAND_INSIDE},
+                {42, BAND_INSIDE}, {43, BAND_HIGH}, {48, BAND_HIGH}};
     double kpa;
     char text[QUANTITY_TEXT_MAX];
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
@@ -194,12 +184,11 @@ START_TEST(the_table_of_parts_keeps_to_its_sources)
         int64_t milkings;
         int32_t days;
     } rows[] = {
-        {"liner",          1200, 182}, /* Ontario 2009: 1200-1500; Irish farm press: six months at most */
+        {"liner", 1200, 182},          /* Ontario 2009: 1200-1500; Irish farm press: six months at most */
         {"liner-silicone", 6500, 365}, /* Ontario 2009 */
-        {"milk-hose",      0,    182}, /* Minnesota, Care of milking equipment: 6 months */
-        {"claw-gasket",    0,    182},
-        {"pulse-tube",     0,    365}, /* the same: 12 months */
-        {"water-test",     0,    365}, /* CDC: yearly */
+        {"milk-hose", 0, 182},         /* Minnesota, Care of milking equipment: 6 months */
+        {"claw-gasket", 0, 182},       {"pulse-tube", 0, 365}, /* the same: 12 months */
+        {"water-test", 0, 365},                                /* CDC: yearly */
     };
     static struct part_table table;
     struct fail f = {0};
@@ -223,14 +212,14 @@ START_TEST(bad_tables_of_parts_are_refused_by_row_and_change_nothing)
     static const struct {
         const char *text, *line;
     } rows[] = {
-        {HEAD "liner,Liners\n",                                               "Row 2: 2 cells; name, words, kind, four numbers and a source are needed."},
-        {HEAD "liner,Liners,rots,1200,182,,,s\n",                             "Row 2: \"rots\" is not one of wears, service, stock."                    },
-        {HEAD "liner,Liners,wears,many,182,,,s\n",                            "Row 2: \"many\" is not a number that can stand here."                    },
-        {HEAD "liner,Liners,wears,,,,,s\n",                                   "Row 2: liner has no life, neither milkings nor days."                    },
-        {HEAD "liner,Liners,wears,0,0,,,s\n",                                 "Row 2: liner has no life, neither milkings nor days."                    },
-        {HEAD "disc,Discs,stock,,,,,s\n",                                     "Row 2: disc has no use."                                                 },
-        {HEAD "liner,,wears,1200,,,,s\n",                                     "Row 2: name, words or source are missing or too long."                   },
-        {HEAD "liner,Liners,wears,1200,,,,s\nliner,Liners,wears,1200,,,,s\n", "Row 3: liner is there twice."                                            },
+        {HEAD "liner,Liners\n", "Row 2: 2 cells; name, words, kind, four numbers and a source are needed."},
+        {HEAD "liner,Liners,rots,1200,182,,,s\n", "Row 2: \"rots\" is not one of wears, service, stock."},
+        {HEAD "liner,Liners,wears,many,182,,,s\n", "Row 2: \"many\" is not a number that can stand here."},
+        {HEAD "liner,Liners,wears,,,,,s\n", "Row 2: liner has no life, neither milkings nor days."},
+        {HEAD "liner,Liners,wears,0,0,,,s\n", "Row 2: liner has no life, neither milkings nor days."},
+        {HEAD "disc,Discs,stock,,,,,s\n", "Row 2: disc has no use."},
+        {HEAD "liner,,wears,1200,,,,s\n", "Row 2: name, words or source are missing or too long."},
+        {HEAD "liner,Liners,wears,1200,,,,s\nliner,Liners,wears,1200,,,,s\n", "Row 3: liner is there twice."},
     };
     static struct part_table table;
     table.count = 99;

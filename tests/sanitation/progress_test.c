@@ -11,12 +11,7 @@
 
 enum { TICKS_MAX = 400 };
 
-static const struct progress_cow cows[] = {
-    {11, "Maud"},
-    {12, "Tib" },
-    {13, "Wren"},
-    {14, "Nan" }
-};
+static const struct progress_cow cows[] = {{11, "Maud"}, {12, "Tib"}, {13, "Wren"}, {14, "Nan"}};
 
 static struct routine routine;
 static struct progress_facts facts;
@@ -273,12 +268,12 @@ START_TEST(sanitised_gear_opens_only_fresh_and_drained)
         int sanitised_s, drained_s, milking_s;
         const char *waits; /* NULL: open */
     } rows[] = {
-        {-1,    -1,    5000, "gear sanitised"                       },
-        {1000,  -1,    2000, "sanitiser drained off"                },
-        {1000,  900,   2000, "sanitiser drained off"                }, /* drained before: that was another time */
-        {1000,  1100,  2000, NULL                                   },
-        {1000,  1100,  4600, NULL                                   }, /* just the hour of the template */
-        {1000,  1100,  4601, "sanitised again: it was 1 h 00 before"},
+        {-1, -1, 5000, "gear sanitised"},
+        {1000, -1, 2000, "sanitiser drained off"},
+        {1000, 900, 2000, "sanitiser drained off"}, /* drained before: that was another time */
+        {1000, 1100, 2000, NULL},
+        {1000, 1100, 4600, NULL}, /* just the hour of the template */
+        {1000, 1100, 4601, "sanitised again: it was 1 h 00 before"},
         {-9000, -8990, 2000, "sanitised again: it was 3 h 03 before"},
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
@@ -409,10 +404,7 @@ END_TEST
 
 START_TEST(steps_of_the_week_and_month_come_when_they_are_due)
 {
-    struct step_last last[] = {
-        {"oil",      DATE_NONE},
-        {"pulsator", DATE_NONE}
-    };
+    struct step_last last[] = {{"oil", DATE_NONE}, {"pulsator", DATE_NONE}};
     struct date today = instant_date(six);
     facts.last = last;
     facts.last_count = 2;
@@ -527,7 +519,9 @@ START_TEST(a_routine_edited_in_the_middle_keeps_its_ticks)
     begin("wipe", 11, 40);
     look(100);
     size_t done = p.done;
-    /* `vacuum` goes; `ice` gets new words; `wipe` loses its clock; `strip` is now done once for all. */
+    tick("order", 0, 50);
+    /* `vacuum` goes; `ice` gets new words; `wipe` loses its clock; `strip` is now done once for all, and
+     * `order` for each cow. */
     static struct routine edited;
     edited = routine;
     int gone = routine_index(&edited, "vacuum");
@@ -538,6 +532,7 @@ START_TEST(a_routine_edited_in_the_middle_keeps_its_ticks)
     edited.step[routine_index(&edited, "wipe")].kind = STEP_PLAIN;
     edited.step[routine_index(&edited, "wipe")].contact_s = 0;
     edited.step[routine_index(&edited, "strip")].per_cow = false;
+    edited.step[routine_index(&edited, "order")].per_cow = true;
     ck_assert_msg(routine_check(&edited, &f) == 0, "%s", f.text);
     struct routine before = routine;
     routine = edited;
@@ -545,11 +540,12 @@ START_TEST(a_routine_edited_in_the_middle_keeps_its_ticks)
     ck_assert(row_of("ice", 0)->state == STATE_DONE);
     ck_assert(row_of("wipe", 11)->state == STATE_DONE && row_of("wipe", 11)->done_at.s == six.s + 40);
     ck_assert(row_of("strip", 0)->state == STATE_DONE);
+    ck_assert(row_of("order", 11)->state == STATE_DONE && row_of("order", 12)->state == STATE_DONE);
     ck_assert_uint_eq(p.unknown_ticks, 1);
     ck_assert_int_eq(routine_write(&edited, text, sizeof text, &f), 0);
     routine = before; /* and back: nothing was lost */
     look(100);
-    ck_assert_uint_eq(p.done, done);
+    ck_assert_uint_eq(p.done, done + 1);
     ck_assert_uint_eq(p.unknown_ticks, 0);
 }
 END_TEST

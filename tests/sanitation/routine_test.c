@@ -459,17 +459,12 @@ START_TEST(what_must_not_meet_is_the_same_both_ways)
         enum chemical a, b;
         bool apart;
     } rows[] = {
-        {CHEMICAL_CHLORINE,          CHEMICAL_ACID,              true },
-        {CHEMICAL_ALKALINE_CHLORINE, CHEMICAL_ACID,              true },
-        {CHEMICAL_CHLORINE,          CHEMICAL_PEROXIDE,          true },
-        {CHEMICAL_CHLORINE,          CHEMICAL_PEROXYACETIC,      true },
-        {CHEMICAL_CHLORINE,          CHEMICAL_QUAT,              true },
-        {CHEMICAL_CHLORINE,          CHEMICAL_IODINE,            true },
-        {CHEMICAL_CHLORINE,          CHEMICAL_DETERGENT,         true },
-        {CHEMICAL_CHLORINE,          CHEMICAL_ALKALINE_CHLORINE, false},
-        {CHEMICAL_CHLORINE,          CHEMICAL_WATER,             false},
-        {CHEMICAL_CHLORINE,          CHEMICAL_TEAT_DIP,          false},
-        {CHEMICAL_ACID,              CHEMICAL_NONE,              false},
+        {CHEMICAL_CHLORINE, CHEMICAL_ACID, true},      {CHEMICAL_ALKALINE_CHLORINE, CHEMICAL_ACID, true},
+        {CHEMICAL_CHLORINE, CHEMICAL_PEROXIDE, true},  {CHEMICAL_CHLORINE, CHEMICAL_PEROXYACETIC, true},
+        {CHEMICAL_CHLORINE, CHEMICAL_QUAT, true},      {CHEMICAL_CHLORINE, CHEMICAL_IODINE, true},
+        {CHEMICAL_CHLORINE, CHEMICAL_DETERGENT, true}, {CHEMICAL_CHLORINE, CHEMICAL_ALKALINE_CHLORINE, false},
+        {CHEMICAL_CHLORINE, CHEMICAL_WATER, false},    {CHEMICAL_CHLORINE, CHEMICAL_TEAT_DIP, false},
+        {CHEMICAL_ACID, CHEMICAL_NONE, false},
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         ck_assert(chemical_must_not_meet(rows[i].a, rows[i].b) == rows[i].apart);

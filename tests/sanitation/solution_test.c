@@ -29,20 +29,20 @@ START_TEST(published_spoon_recipes_come_out_at_their_strength)
         const char *id;
         double pct, dose_ml, water_l, ppm, within;
     } rows[] = {
-  /* An infant-care bulletin board gives 205 ppm for 1 tbsp of 5.25 % in 1 gal; by mass balance 204.3.
-  */
-        {"CL1",                  5.25, TBSP_ML,     L_PER_GAL,     204.3, 0.5},
- /* Fraser and Lackey (NC State, 2004): "1 tbsp household bleach in 1 gal" for 200 ppm, with 8.25 %. */
-        {"CL3",                  8.25, TBSP_ML,     L_PER_GAL,     321.0, 0.5},
- /* Southern Nevada Health District: 1 tsp of 8.25 % in 1 gal, "about 100 ppm". */
-        {"nevada",               8.25, TBSP_ML / 3, L_PER_GAL,     107,   1  },
- /* Fraser and Lackey: 1/4 cup in 5 gal. */
-        {"quarter cup in 5 gal", 5.25, 4 * TBSP_ML, 5 * L_PER_GAL, 164,   1  },
- /* Northwestern Health Unit (Ontario): 10 mL in 4 L. */
-        {"10 mL in 4 L",         5.25, 10,          4,             131,   1  },
- /* A page that calls 5 mL per litre 200 ppm: true at 4 % only. */
-        {"5 mL per L at 5.25 %", 5.25, 5,           1,             262,   1.5},
-        {"5 mL per L at 4 %",    4,    5,           1,             200,   1.5},
+        /* An infant-care bulletin board gives 205 ppm for 1 tbsp of 5.25 % in 1 gal; by mass balance 204.3.
+         */
+        {"CL1", 5.25, TBSP_ML, L_PER_GAL, 204.3, 0.5},
+        /* Fraser and Lackey (NC State, 2004): "1 tbsp household bleach in 1 gal" for 200 ppm, with 8.25 %. */
+        {"CL3", 8.25, TBSP_ML, L_PER_GAL, 321.0, 0.5},
+        /* Southern Nevada Health District: 1 tsp of 8.25 % in 1 gal, "about 100 ppm". */
+        {"nevada", 8.25, TBSP_ML / 3, L_PER_GAL, 107, 1},
+        /* Fraser and Lackey: 1/4 cup in 5 gal. */
+        {"quarter cup in 5 gal", 5.25, 4 * TBSP_ML, 5 * L_PER_GAL, 164, 1},
+        /* Northwestern Health Unit (Ontario): 10 mL in 4 L. */
+        {"10 mL in 4 L", 5.25, 10, 4, 131, 1},
+        /* A page that calls 5 mL per litre 200 ppm: true at 4 % only. */
+        {"5 mL per L at 5.25 %", 5.25, 5, 1, 262, 1.5},
+        {"5 mL per L at 4 %", 4, 5, 1, 200, 1.5},
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         struct bleach b = label(rows[i].pct);
@@ -75,9 +75,9 @@ START_TEST(the_chart_of_doses_is_what_division_gives)
         double pct, gal[3], ten_l[3], five_gal[3];
     } rows[] = {
         {5.25, {3.61, 7.21, 14.42}, {9.52, 19.05, 38.10}, {18.0, 36.1, 72.1}},
-        {6.0,  {3.15, 6.31, 12.62}, {8.33, 16.67, 33.33}, {15.8, 31.5, 63.1}},
-        {7.5,  {2.52, 5.05, 10.09}, {6.67, 13.33, 26.67}, {12.6, 25.2, 50.5}},
-        {8.25, {2.29, 4.59, 9.18},  {6.06, 12.12, 24.24}, {11.5, 22.9, 45.9}},
+        {6.0, {3.15, 6.31, 12.62}, {8.33, 16.67, 33.33}, {15.8, 31.5, 63.1}},
+        {7.5, {2.52, 5.05, 10.09}, {6.67, 13.33, 26.67}, {12.6, 25.2, 50.5}},
+        {8.25, {2.29, 4.59, 9.18}, {6.06, 12.12, 24.24}, {11.5, 22.9, 45.9}},
     };
     static const double target[] = {50, 100, 200};
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
@@ -129,24 +129,24 @@ START_TEST(nonsense_is_refused_by_the_name_of_its_field)
         enum fail_code code;
         const char *line;
     } rows[] = {
-        {0,    100, 10,  FAIL_INPUT,
-         "strength: there is no bleach of 0 %; take the figure on the label, as 8.25%."           },
-        {-6,   100, 10,  FAIL_INPUT,
-         "strength: there is no bleach of 0 %; take the figure on the label, as 8.25%."           },
-        {NAN,  100, 10,  FAIL_INPUT,
-         "strength: there is no bleach of 0 %; take the figure on the label, as 8.25%."           },
-        {65,   100, 10,  FAIL_REFUSED,
+        {0, 100, 10, FAIL_INPUT,
+         "strength: there is no bleach of 0 %; take the figure on the label, as 8.25%."},
+        {-6, 100, 10, FAIL_INPUT,
+         "strength: there is no bleach of 0 %; take the figure on the label, as 8.25%."},
+        {NAN, 100, 10, FAIL_INPUT,
+         "strength: there is no bleach of 0 %; take the figure on the label, as 8.25%."},
+        {65, 100, 10, FAIL_REFUSED,
          "strength: no liquid bleach has 65 %; granules are dosed by weight, as their label says."},
-        {6,    0,   10,  FAIL_INPUT,   "target: a strength above nothing is needed, as 100ppm."   },
-        {6,    NAN, 10,  FAIL_INPUT,   "target: a strength above nothing is needed, as 100ppm."   },
-        {6,    100, 0,   FAIL_INPUT,   "volume: there must be water, as 3gal or 10L."             },
-        {6,    100, NAN, FAIL_INPUT,   "volume: there must be water, as 3gal or 10L."             },
-        {0.01, 150, 10,  FAIL_REFUSED, "strength: 0.01 % is too weak for 150 ppm."                },
- /* CL11: US 9 CFR 590.552(b), at most 200 ppm. */
-        {6,    250, 10,  FAIL_REFUSED,
+        {6, 0, 10, FAIL_INPUT, "target: a strength above nothing is needed, as 100ppm."},
+        {6, NAN, 10, FAIL_INPUT, "target: a strength above nothing is needed, as 100ppm."},
+        {6, 100, 0, FAIL_INPUT, "volume: there must be water, as 3gal or 10L."},
+        {6, 100, NAN, FAIL_INPUT, "volume: there must be water, as 3gal or 10L."},
+        {0.01, 150, 10, FAIL_REFUSED, "strength: 0.01 % is too weak for 150 ppm."},
+        /* CL11: US 9 CFR 590.552(b), at most 200 ppm. */
+        {6, 250, 10, FAIL_REFUSED,
          "target: 250 ppm is over 200 ppm, the most chlorine that may be left on milk gear unrinsed. A "
          "stronger soak "
-         "is for the product's label to allow, and is rinsed off."                                },
+         "is for the product's label to allow, and is rinsed off."},
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         struct fail f = {0};
@@ -219,14 +219,14 @@ START_TEST(spoons_are_written_as_a_kitchen_has_them)
         double tsp;
         const char *text;
     } rows[] = {
-        {0.1,    "less than a spoon: measure the mL"},
-        {0.25,   "1/4 tsp"                          },
-        {1,      "1 tsp"                            },
-        {2.75,   "2 3/4 tsp"                        },
-        {3,      "1 tbsp"                           },
-        {7.5,    "2 tbsp 1 1/2 tsp"                 },
-        {48,     "1 cup"                            },
-        {105.25, "2 cups 3 tbsp 1/4 tsp"            },
+        {0.1, "less than a spoon: measure the mL"},
+        {0.25, "1/4 tsp"},
+        {1, "1 tsp"},
+        {2.75, "2 3/4 tsp"},
+        {3, "1 tbsp"},
+        {7.5, "2 tbsp 1 1/2 tsp"},
+        {48, "1 cup"},
+        {105.25, "2 cups 3 tbsp 1/4 tsp"},
     };
     char text[64];
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
@@ -240,14 +240,10 @@ START_TEST(a_strip_beats_the_sum)
         double strip, top;
         enum strip_verdict verdict;
     } rows[] = {
-        {0,   200, STRIP_AGAIN },
-        {50,  200, STRIP_AGAIN }, /* label of a registered hypochlorite: redo when the
-  drained solution is that low */
-        {75,  200, STRIP_WEAK  }, /* 9 CFR 590.552(b): change at or below 100 */
-        {100, 200, STRIP_GOOD  },
-        {200, 200, STRIP_TOP   },
-        {200, 400, STRIP_GOOD  },
-        {300, 400, STRIP_STRONG},
+        {0, 200, STRIP_AGAIN},  {50, 200, STRIP_AGAIN}, /* label of a registered hypochlorite: redo when the
+                        drained solution is that low */
+        {75, 200, STRIP_WEAK},                          /* 9 CFR 590.552(b): change at or below 100 */
+        {100, 200, STRIP_GOOD}, {200, 200, STRIP_TOP},  {200, 400, STRIP_GOOD}, {300, 400, STRIP_STRONG},
     };
     struct bleach b = label(6);
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
@@ -335,13 +331,12 @@ START_TEST(ageing_is_looked_up_never_worked_out)
         int days, row_days;
         double left_pct;
     } rows[] = {
-        {70,  90,  90,  9.28 },
-        {70,  1,   1,   12.44},
-        {70,  29,  7,   12.12}, /* the younger row: at least that much is gone */
-        {60,  180, 180, 7.78 }, /* cooler than the table: its coolest column */
-        {75,  90,  90,  7.48 }, /* between: the warmer column */
-        {80,  65,  30,  9.93 }, /* the table has no two months at 80 °F */
-        {100, 900, 180, 3.23 },
+        {70, 90, 90, 9.28},    {70, 1, 1, 12.44},
+        {70, 29, 7, 12.12},   /* the younger row: at least that much is gone */
+        {60, 180, 180, 7.78}, /* cooler than the table: its coolest column */
+        {75, 90, 90, 7.48},   /* between: the warmer column */
+        {80, 65, 30, 9.93},   /* the table has no two months at 80 °F */
+        {100, 900, 180, 3.23},
     };
     struct fail f = {0};
     struct bleach_age age;

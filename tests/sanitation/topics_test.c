@@ -28,28 +28,28 @@ START_TEST(results_have_their_promised_names)
         const char *line, *name;
         double value, within;
     } rows[] = {
-        {"solution strength=6% target=100ppm volume=3gal",                "dose_ml",        18.93,               0.05 }, /* CL4 */
-        {"solution strength=6% target=100ppm volume=3gal counted=water",  "dose_ml",        18.96,               0.05 }, /* CL5 */
-        {"solution strength=8.25% target=200ppm volume=10L",              "dose_ml",        24.24,               0.05 }, /* CL6 */
-        {"solution strength=8.25% target=200ppm volume=10L",              "dose_tsp",       4.918,               0.001},
-        {"solution strength=8.25% target=200ppm volume=10L",              "ppm_check",      200,                 1e-6 },
-        {"solution strength=8.25% dose=1tbsp volume=1gal counted=water",  "ppm_check",      321,                 0.5  }, /* CL3 */
-        {"solution strength=8.25% dose=1tbsp volume=1gal counted=water",  "over_ceiling",   1,                   0    },
-        {"solution strength=5.25% dose=1tbsp volume=1gal counted=water",  "ppm_check",      204.3,               0.5  }, /* CL1 */
-        {"solution strength=8.25% target=100ppm volume=3gal strip=75ppm", "counts_ppm",     75,                  0    },
-        {"contact strength=60ppm temp=80F ph=7.5 rules=food-code",        "contact_s",      10,                  0    }, /* FC1 */
-        {"contact strength=100ppm temp=80F ph=7.5",                       "hocl_fraction",  0.5,                 0.001}, /* HO1 */
-        {"temper hot=180F cold=55F target=165F volume=10gal",             "hot_l",          8.8 * L_PER_GAL,     1e-9 },
-        {"temper hot=180F cold=55F target=165F volume=10gal",             "cold_l",         1.2 * L_PER_GAL,     1e-9 },
-        {"washwater start=160F room=60F read=5:150F",                     "time_min",       24.24,               0.01 }, /* NC1 */
-        {"washwater start=160F room=60F read=5:150F floor=120F",          "k_per_min",      0.021072,            1e-6 },
-        {"washwater room=60F read=0:160F,5:150F",                         "time_min",       24.24,               0.01 },
-        {"washwater start=150F room=60F read=0:160F,5:150F",              "time_min",       19.24,
-         0.01                                                                                                         }, /* five minutes later */
-        {"washwater room=60F k=0.021072/min last=10min",                  "start_needed_c", (134.07 - 32) / 1.8,
-         0.03                                                                                                         }, /* NC3 */
-        {"life milkings=1200 per_day=40 fitted=2026-05-03",               "left_days",      30,                  0    }, /* LI1 */
-        {"life milkings=1200 days=182 per_day=4 fitted=2026-05-03",       "left_days",      182,                 0    }, /* LI3 */
+        {"solution strength=6% target=100ppm volume=3gal", "dose_ml", 18.93, 0.05},               /* CL4 */
+        {"solution strength=6% target=100ppm volume=3gal counted=water", "dose_ml", 18.96, 0.05}, /* CL5 */
+        {"solution strength=8.25% target=200ppm volume=10L", "dose_ml", 24.24, 0.05},             /* CL6 */
+        {"solution strength=8.25% target=200ppm volume=10L", "dose_tsp", 4.918, 0.001},
+        {"solution strength=8.25% target=200ppm volume=10L", "ppm_check", 200, 1e-6},
+        {"solution strength=8.25% dose=1tbsp volume=1gal counted=water", "ppm_check", 321, 0.5}, /* CL3 */
+        {"solution strength=8.25% dose=1tbsp volume=1gal counted=water", "over_ceiling", 1, 0},
+        {"solution strength=5.25% dose=1tbsp volume=1gal counted=water", "ppm_check", 204.3, 0.5}, /* CL1 */
+        {"solution strength=8.25% target=100ppm volume=3gal strip=75ppm", "counts_ppm", 75, 0},
+        {"contact strength=60ppm temp=80F ph=7.5 rules=food-code", "contact_s", 10, 0}, /* FC1 */
+        {"contact strength=100ppm temp=80F ph=7.5", "hocl_fraction", 0.5, 0.001},       /* HO1 */
+        {"temper hot=180F cold=55F target=165F volume=10gal", "hot_l", 8.8 * L_PER_GAL, 1e-9},
+        {"temper hot=180F cold=55F target=165F volume=10gal", "cold_l", 1.2 * L_PER_GAL, 1e-9},
+        {"washwater start=160F room=60F read=5:150F", "time_min", 24.24, 0.01}, /* NC1 */
+        {"washwater start=160F room=60F read=5:150F floor=120F", "k_per_min", 0.021072, 1e-6},
+        {"washwater room=60F read=0:160F,5:150F", "time_min", 24.24, 0.01},
+        {"washwater start=150F room=60F read=0:160F,5:150F", "time_min", 19.24,
+         0.01}, /* five minutes later */
+        {"washwater room=60F k=0.021072/min last=10min", "start_needed_c", (134.07 - 32) / 1.8,
+         0.03},                                                                           /* NC3 */
+        {"life milkings=1200 per_day=40 fitted=2026-05-03", "left_days", 30, 0},          /* LI1 */
+        {"life milkings=1200 days=182 per_day=4 fitted=2026-05-03", "left_days", 182, 0}, /* LI3 */
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         ck_assert_msg(run(rows[i].line) == 0, "%s: %s", rows[i].line, f.text);
@@ -73,8 +73,8 @@ START_TEST(figures_that_do_not_exist_say_why)
         const char *line, *name, *why;
     } rows[] = {
         {"temper hot=140F cold=55F target=150F volume=3gal", "hot_l",
-         "Water of 140 °F cannot make 150 °F."                              }, /* MX3 */
-        {"washwater start=160F room=121F k=0.02",            "time_min",
+         "Water of 140 °F cannot make 150 °F."}, /* MX3 */
+        {"washwater start=160F room=121F k=0.02", "time_min",
          "The room is as warm as the floor: the water never falls to 120 °F."}, /* NC6 */
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
@@ -92,35 +92,35 @@ START_TEST(bad_input_gets_one_clear_line)
         int exit_status;
         const char *says;
     } rows[] = {
-        {"solution strength=0% target=100ppm volume=3gal",              2, "there is no bleach of 0 %"   },
-        {"solution strength=101% target=100ppm volume=3gal",            2, "\"101%\" cannot be meant"    },
-        {"solution strength=-6% target=100ppm volume=3gal",             2, "less than nothing"           },
-        {"solution strength=6 target=100ppm volume=3gal",               2, "\"6\" has no unit"           },
-        {"solution strength= target=100ppm volume=3gal",                2, "strength: nothing was given" },
-        {"solution strength=nan target=100ppm volume=3gal",             2, "\"nan\" is not a percentage" },
-        {"solution target=100ppm volume=3gal",                          2, "strength= is missing"        },
-        {"solution strength=6% volume=3gal",                            2, "target= is missing"          },
-        {"solution strength=6% target=100ppm",                          2, "volume= is missing"          },
-        {"solution strength=6% target=250ppm volume=3gal",              1, "250 ppm is over 200 ppm"     }, /* CL11 */
-        {"solution strength=6% target=100ppm dose=1tsp volume=3gal",    2, "not both"                    },
-        {"solution strength=6% target=100ppm volume=3gal strip=300ppm", 2, "its scale ends at 200 ppm"   },
-        {"solution strength=4% basis=true target=100ppm volume=3gal",   2, "needs the bottle's density"  },
-        {"solution chemical=iodine target=12ppm volume=3gal",           2, "give its recipe"             },
-        {"contact strength=60ppm temp=80F ph=15",                       2, "15 is not a pH"              },
-        {"contact strength=60ppm temp=80F rules=mars",                  1, "say nothing about chlorine"  },
-        {"temper hot=140F cold=140F target=140F volume=3gal",           1, "no hotter than the cold"     }, /* MX4 */
-        {"washwater start=160F room=60F read=5:150F,10:152F",           1, "does not grow warmer"        }, /* NC5 */
-        {"washwater start=160F room=60F read=5",                        2, "\"5\" is not MIN:TEMP"       },
-        {"washwater start=160F room=60F read=5:150F:3",                 2, "is not MIN:TEMP"             },
-        {"washwater start=160F room=60F read=5:150F k=0.02",            2, "not both"                    },
-        {"washwater start=160F room=60F",                               2, "how fast does the sink cool?"},
-        {"washwater room=60F k=0.02",                                   2, "start= or last= is missing"  },
-        {"washwater room=60F read=5:150F last=10min",                   2, "one reading tells nothing"   },
-        {"life milkings=0 days=182 per_day=4 fitted=2026-05-03",        2, "a life of 0 is none"         },
-        {"life days=0 fitted=2026-05-03",                               2, "a life of 0 is none"         },
-        {"life fitted=2026-05-03",                                      2, "A life of nothing"           },
-        {"life milkings=1200 fitted=2026-05-03",                        2, "how many cows are milked"    },
-        {"life milkings=1200 per_day=4 fitted=2026-02-30",              2, "There is no day"             },
+        {"solution strength=0% target=100ppm volume=3gal", 2, "there is no bleach of 0 %"},
+        {"solution strength=101% target=100ppm volume=3gal", 2, "\"101%\" cannot be meant"},
+        {"solution strength=-6% target=100ppm volume=3gal", 2, "less than nothing"},
+        {"solution strength=6 target=100ppm volume=3gal", 2, "\"6\" has no unit"},
+        {"solution strength= target=100ppm volume=3gal", 2, "strength: nothing was given"},
+        {"solution strength=nan target=100ppm volume=3gal", 2, "\"nan\" is not a percentage"},
+        {"solution target=100ppm volume=3gal", 2, "strength= is missing"},
+        {"solution strength=6% volume=3gal", 2, "target= is missing"},
+        {"solution strength=6% target=100ppm", 2, "volume= is missing"},
+        {"solution strength=6% target=250ppm volume=3gal", 1, "250 ppm is over 200 ppm"}, /* CL11 */
+        {"solution strength=6% target=100ppm dose=1tsp volume=3gal", 2, "not both"},
+        {"solution strength=6% target=100ppm volume=3gal strip=300ppm", 2, "its scale ends at 200 ppm"},
+        {"solution strength=4% basis=true target=100ppm volume=3gal", 2, "needs the bottle's density"},
+        {"solution chemical=iodine target=12ppm volume=3gal", 2, "give its recipe"},
+        {"contact strength=60ppm temp=80F ph=15", 2, "15 is not a pH"},
+        {"contact strength=60ppm temp=80F rules=mars", 1, "say nothing about chlorine"},
+        {"temper hot=140F cold=140F target=140F volume=3gal", 1, "no hotter than the cold"}, /* MX4 */
+        {"washwater start=160F room=60F read=5:150F,10:152F", 1, "does not grow warmer"},    /* NC5 */
+        {"washwater start=160F room=60F read=5", 2, "\"5\" is not MIN:TEMP"},
+        {"washwater start=160F room=60F read=5:150F:3", 2, "is not MIN:TEMP"},
+        {"washwater start=160F room=60F read=5:150F k=0.02", 2, "not both"},
+        {"washwater start=160F room=60F", 2, "how fast does the sink cool?"},
+        {"washwater room=60F k=0.02", 2, "start= or last= is missing"},
+        {"washwater room=60F read=5:150F last=10min", 2, "one reading tells nothing"},
+        {"life milkings=0 days=182 per_day=4 fitted=2026-05-03", 2, "a life of 0 is none"},
+        {"life days=0 fitted=2026-05-03", 2, "a life of 0 is none"},
+        {"life fitted=2026-05-03", 2, "A life of nothing"},
+        {"life milkings=1200 fitted=2026-05-03", 2, "how many cows are milked"},
+        {"life milkings=1200 per_day=4 fitted=2026-02-30", 2, "There is no day"},
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         ck_assert_msg(run(rows[i].line) == -1, "%s", rows[i].line);
