@@ -158,7 +158,7 @@ int trace_back(const struct trace_facts *facts, const struct trace_jars *jars, s
 static bool person_is_new(const struct trace_row *rows, size_t i)
 {
     for (size_t k = 0; k < i; k++)
-        if (rows[k].place == PLACE_GIVEN && rows[k].person == rows[i].person)
+        if (rows[k].place == AT_GIVEN && rows[k].person == rows[i].person)
             return false;
     return true;
 }
@@ -188,7 +188,7 @@ void trace_sum(const struct trace_row *rows, size_t count, struct trace_sum *out
         t.jars += rows[i].count;
         if (place_at_home(rows[i].place))
             t.at_home += rows[i].count;
-        else if (rows[i].place != PLACE_GIVEN)
+        else if (rows[i].place != AT_GIVEN)
             t.gone += rows[i].count;
         else {
             t.given += rows[i].count;

@@ -7,7 +7,7 @@
  * Time counts. Milk reaches a batch when it is poured in, and goes on to the next batch only with what is
  * poured on afterwards. Jars of one batch carry one code and cannot be told apart, so where some of them left
  * the house before a top-up and some after, all of them are named: a recall errs on the side of too many.
- * A jar that is topped up by itself therefore belongs to the batch that topped it up: move it to PLACE_POURED
+ * A jar that is topped up by itself therefore belongs to the batch that topped it up: move it to AT_POURED
  * and pour it on. A jar that comes home again is taken as having been there all along.
  *
  * Forward (from a cow, milking, lot or batch to jars) and back (from jars to lots) are the same relation read
@@ -23,30 +23,30 @@
 #include "core/base/fail.h"
 #include "core/base/working.h"
 
-enum place {
-    PLACE_PAIL, /* not in jars yet: where the jars of a batch come from */
-    PLACE_TUB,
-    PLACE_TABLE,
-    PLACE_FRIDGE,
-    PLACE_FREEZER,
-    PLACE_GIVEN, /* to a person */
-    PLACE_DUMPED,
-    PLACE_CALF,
-    PLACE_PIGS,
-    PLACE_CHEESE,
-    PLACE_DRUNK,
-    PLACE_LOST,
-    PLACE_POURED, /* emptied into another batch */
+enum jar_place {
+    AT_PAIL, /* not in jars yet: where the jars of a batch come from */
+    AT_TUB,
+    AT_TABLE,
+    AT_FRIDGE,
+    AT_FREEZER,
+    AT_GIVEN, /* to a person */
+    AT_DUMPED,
+    AT_CALF,
+    AT_PIGS,
+    AT_CHEESE,
+    AT_DRUNK,
+    AT_LOST,
+    AT_POURED, /* emptied into another batch */
     PLACES
 };
 
 /* "fridge", "dumped", ...; and the reverse, which refuses unknown words naming the places. */
-const char *place_word(enum place place);
-int place_parse(const char *text, enum place *out, struct fail *f);
+const char *jar_place_word(enum jar_place place);
+int jar_place_parse(const char *text, enum jar_place *out, struct fail *f);
 
 /* Pail, tub, table, refrigerator, freezer: the jar is in the keeper's hands, and can be stopped or topped up.
  */
-bool place_at_home(enum place place);
+bool place_at_home(enum jar_place place);
 
 /* ---- facts ---- */
 
@@ -58,8 +58,8 @@ struct trace_lot {
 struct trace_batch {
     int64_t id;
     struct instant poured_at;
-    enum place place; /* where its jars stood first */
-    int jars;         /* how many there were */
+    enum jar_place place; /* where its jars stood first */
+    int jars;             /* how many there were */
 };
 
 struct trace_source { /* a lot poured into a batch */
@@ -75,8 +75,8 @@ struct trace_transfer { /* milk of one batch poured into another */
 struct trace_move { /* `count` jars of a batch from one place to another */
     int64_t batch;
     struct instant at;
-    enum place from, to;
-    int64_t from_person, to_person; /* for PLACE_GIVEN; 0 elsewhere */
+    enum jar_place from, to;
+    int64_t from_person, to_person; /* for AT_GIVEN; 0 elsewhere */
     int count;
 };
 
@@ -113,7 +113,7 @@ struct trace_query {
 /* Jars of one batch in one place, with one person. */
 struct trace_row {
     size_t batch; /* index into facts->batch */
-    enum place place;
+    enum jar_place place;
     int64_t person; /* 0 = nobody */
     int count;
     struct instant here_since;    /* when the first of these jars came there */
@@ -137,7 +137,7 @@ int trace_where(const struct trace_facts *facts, size_t batch, struct trace_row 
 /* Jars to look into: those of a batch in one place with one person, or (place = PLACES) all of them. */
 struct trace_jars {
     size_t batch; /* index into facts->batch */
-    enum place place;
+    enum jar_place place;
     int64_t person;
 };
 

@@ -65,8 +65,7 @@ static int moves_check(const struct trace_facts *facts, struct fail *f)
             return fail_refused(f, "Batch %" PRId64 ": jars are moved before they were filled.", m->batch);
         if (m->count < 1 || (m->from == m->to && m->from_person == m->to_person))
             return fail_refused(f, "Batch %" PRId64 ": a move that moves nothing.", m->batch);
-        if ((m->from == PLACE_GIVEN) != (m->from_person != 0) ||
-            (m->to == PLACE_GIVEN) != (m->to_person != 0))
+        if ((m->from == AT_GIVEN) != (m->from_person != 0) || (m->to == AT_GIVEN) != (m->to_person != 0))
             return fail_refused(f, "Batch %" PRId64 ": jars are given to a person, and to nothing else.",
                                 m->batch);
     }

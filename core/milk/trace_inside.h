@@ -16,7 +16,7 @@ ptrdiff_t trace_lot_index(const struct trace_facts *facts, int64_t id);
 enum { SPOTS_MAX = 128 };
 
 struct spot {
-    enum place place;
+    enum jar_place place;
     int64_t person;
     int count;
     struct instant here_since; /* when the first of them came */

@@ -8,24 +8,23 @@
 static const struct instant for_ever = {INT64_MAX};
 
 static const char *const place_words[PLACES] = {
-    [PLACE_PAIL] = "pail",     [PLACE_TUB] = "tub",         [PLACE_TABLE] = "table",
-    [PLACE_FRIDGE] = "fridge", [PLACE_FREEZER] = "freezer", [PLACE_GIVEN] = "given",
-    [PLACE_DUMPED] = "dumped", [PLACE_CALF] = "calf",       [PLACE_PIGS] = "pigs",
-    [PLACE_CHEESE] = "cheese", [PLACE_DRUNK] = "drunk",     [PLACE_LOST] = "lost",
-    [PLACE_POURED] = "poured",
+    [AT_PAIL] = "pail",       [AT_TUB] = "tub",       [AT_TABLE] = "table",   [AT_FRIDGE] = "fridge",
+    [AT_FREEZER] = "freezer", [AT_GIVEN] = "given",   [AT_DUMPED] = "dumped", [AT_CALF] = "calf",
+    [AT_PIGS] = "pigs",       [AT_CHEESE] = "cheese", [AT_DRUNK] = "drunk",   [AT_LOST] = "lost",
+    [AT_POURED] = "poured",
 };
 
-const char *place_word(enum place place)
+const char *jar_place_word(enum jar_place place)
 {
     return place_words[place];
 }
 
-int place_parse(const char *text, enum place *out, struct fail *f)
+int jar_place_parse(const char *text, enum jar_place *out, struct fail *f)
 {
     char all[FAIL_TEXT_MAX] = "";
     for (int i = 0; i < PLACES; i++) {
         if (text_same(text, place_words[i])) {
-            *out = (enum place)i;
+            *out = (enum jar_place)i;
             return 0;
         }
         text_append(all, sizeof all, "%s%s", i == 0 ? "" : ", ", place_words[i]);
@@ -33,9 +32,9 @@ int place_parse(const char *text, enum place *out, struct fail *f)
     return fail_input(f, "\"%.40s\" is not a place for a jar; there are %s.", text, all);
 }
 
-bool place_at_home(enum place place)
+bool place_at_home(enum jar_place place)
 {
-    return place <= PLACE_FREEZER;
+    return place <= AT_FREEZER;
 }
 
 /* ---- looking up ---- */
@@ -78,7 +77,7 @@ static size_t first_move(const struct trace_facts *facts, int64_t batch)
     return first_from(facts->move, facts->moves, sizeof facts->move[0], batch);
 }
 
-static struct spot *spot_find(struct spots *s, enum place place, int64_t person)
+static struct spot *spot_find(struct spots *s, enum jar_place place, int64_t person)
 {
     for (size_t i = 0; i < s->count; i++)
         if (s->spot[i].count > 0 && s->spot[i].place == place && s->spot[i].person == person)
@@ -102,7 +101,7 @@ static int spots_move(struct spots *s, const struct trace_move *m, struct fail *
     struct spot *from = spot_find(s, m->from, m->from_person), *to = spot_find(s, m->to, m->to_person);
     if (from == NULL || from->count < m->count)
         return fail_refused(f, "Batch %" PRId64 ": %d jars cannot leave \"%s\"; there are %d.", m->batch,
-                            m->count, place_word(m->from), from == NULL ? 0 : from->count);
+                            m->count, jar_place_word(m->from), from == NULL ? 0 : from->count);
     struct instant until = place_at_home(m->to)     ? for_ever
                            : place_at_home(m->from) ? m->at
                                                     : from->home_until;

@@ -1,6 +1,7 @@
 /* Copying the whole file through SQLite's online backup, so that another board may go on writing meanwhile.
  */
 #include <errno.h>
+#include <fcntl.h>
 #include <stdio.h>
 #include <string.h>
 #include <sys/stat.h>
@@ -44,6 +45,17 @@ static int copy_pages(struct store *s, sqlite3 *copy, const char *path, struct f
                     sqlite3_errstr(rc != SQLITE_DONE ? rc : finished));
 }
 
+/* An empty file that only its owner may read, where there was none. */
+static int make_private(const char *path, struct fail *f)
+{
+    (void)unlink(path);
+    int fd = open(path, O_WRONLY | O_CREAT | O_EXCL | O_NOFOLLOW | O_CLOEXEC, 0600);
+    if (fd < 0)
+        return fail_set(f, FAIL_STORE, "Cannot write the backup %s: %s.", path, strerror(errno));
+    (void)close(fd);
+    return 0;
+}
+
 int store_backup(struct store *s, const char *path, struct fail *f)
 {
     char temp[4200];
@@ -56,9 +68,10 @@ int store_backup(struct store *s, const char *path, struct fail *f)
         return fail_refused(f, "Cannot write %s: it is there already and is not an ordinary file.", path);
     if (lstat(path, &st) == 0 && (uint64_t)st.st_dev == s->device && (uint64_t)st.st_ino == s->inode)
         return fail_refused(f, "%s is the file of records itself; a backup needs another name.", path);
-    (void)unlink(temp);
-    int rc =
-        sqlite3_open_v2(temp, &copy, SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE | SQLITE_OPEN_NOMUTEX, NULL);
+    if (make_private(temp, f) != 0)
+        return -1;
+    int rc = sqlite3_open_v2(temp, &copy, SQLITE_OPEN_READWRITE | SQLITE_OPEN_NOFOLLOW | SQLITE_OPEN_NOMUTEX,
+                             NULL);
     if (rc != SQLITE_OK) {
         fail_set(f, FAIL_STORE, "Cannot write the backup %s: %s.", path,
                  rc == SQLITE_CANTOPEN ? strerror(errno) : sqlite3_errstr(rc));

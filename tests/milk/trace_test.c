@@ -16,8 +16,8 @@ static const struct trace_lot lots[] = {
     {102, 1, 11, {2000}},
 };
 static const struct trace_batch batches[] = {
-    {1, {1100}, PLACE_TUB, 4},
-    {2, {2100}, PLACE_PAIL, 2},
+    {1, {1100}, AT_TUB, 4},
+    {2, {2100}, AT_PAIL, 2},
 };
 static const struct trace_source sources[] = {
     {2, 102, {2100}},
@@ -28,10 +28,10 @@ static const struct trace_transfer transfers[] = {
     {1, 2, {2500}},
 };
 static const struct trace_move moves[] = {
-    {1, {1200}, PLACE_TUB, PLACE_FRIDGE, 0, 0, 4},    {1, {1300}, PLACE_FRIDGE, PLACE_GIVEN, 0, ADA, 1},
-    {1, {2500}, PLACE_FRIDGE, PLACE_POURED, 0, 0, 1}, {1, {2600}, PLACE_FRIDGE, PLACE_DRUNK, 0, 0, 1},
-    {2, {2150}, PLACE_PAIL, PLACE_TUB, 0, 0, 2},      {2, {2200}, PLACE_TUB, PLACE_GIVEN, 0, BO, 1},
-    {2, {2300}, PLACE_TUB, PLACE_FRIDGE, 0, 0, 1},
+    {1, {1200}, AT_TUB, AT_FRIDGE, 0, 0, 4},    {1, {1300}, AT_FRIDGE, AT_GIVEN, 0, ADA, 1},
+    {1, {2500}, AT_FRIDGE, AT_POURED, 0, 0, 1}, {1, {2600}, AT_FRIDGE, AT_DRUNK, 0, 0, 1},
+    {2, {2150}, AT_PAIL, AT_TUB, 0, 0, 2},      {2, {2200}, AT_TUB, AT_GIVEN, 0, BO, 1},
+    {2, {2300}, AT_TUB, AT_FRIDGE, 0, 0, 1},
 };
 static const struct trace_facts two_mornings = {lots, 3, batches, 2, sources, 3, transfers, 1, moves, 7};
 
@@ -47,7 +47,8 @@ static size_t forward(const struct trace_facts *facts, enum trace_from from, int
     return count;
 }
 
-static int jars_at(const struct trace_row *rows, size_t count, size_t batch, enum place place, int64_t person)
+static int jars_at(const struct trace_row *rows, size_t count, size_t batch, enum jar_place place,
+                   int64_t person)
 {
     for (size_t i = 0; i < count; i++)
         if (rows[i].batch == batch && rows[i].place == place && rows[i].person == person)
@@ -62,17 +63,17 @@ START_TEST(from_a_cow_to_every_jar_by_place_and_person)
     size_t n =
         forward(&two_mornings, TRACE_COW, 2, rows); /* Tib: all of batch 1, and batch 2 after the top-up */
     ck_assert_int_eq(n, 5);
-    ck_assert_int_eq(jars_at(rows, n, 0, PLACE_FRIDGE, 0), 1);
-    ck_assert_int_eq(jars_at(rows, n, 0, PLACE_GIVEN, ADA), 1);
-    ck_assert_int_eq(jars_at(rows, n, 0, PLACE_POURED, 0), 1);
-    ck_assert_int_eq(jars_at(rows, n, 0, PLACE_DRUNK, 0), 1);
-    ck_assert_int_eq(jars_at(rows, n, 1, PLACE_FRIDGE, 0), 1);
-    ck_assert_int_eq(jars_at(rows, n, 1, PLACE_GIVEN, BO), 0); /* it had left before */
+    ck_assert_int_eq(jars_at(rows, n, 0, AT_FRIDGE, 0), 1);
+    ck_assert_int_eq(jars_at(rows, n, 0, AT_GIVEN, ADA), 1);
+    ck_assert_int_eq(jars_at(rows, n, 0, AT_POURED, 0), 1);
+    ck_assert_int_eq(jars_at(rows, n, 0, AT_DRUNK, 0), 1);
+    ck_assert_int_eq(jars_at(rows, n, 1, AT_FRIDGE, 0), 1);
+    ck_assert_int_eq(jars_at(rows, n, 1, AT_GIVEN, BO), 0); /* it had left before */
     ck_assert_int_eq(rows[0].carries_since.s, 1100);
     ck_assert_int_eq(rows[4].carries_since.s, 2500);
     ck_assert_int_eq(rows[4].here_since.s, 2300);
     n = forward(&two_mornings, TRACE_COW, 1, rows); /* Maud: everything */
-    ck_assert_int_eq(jars_at(rows, n, 1, PLACE_GIVEN, BO), 1);
+    ck_assert_int_eq(jars_at(rows, n, 1, AT_GIVEN, BO), 1);
     ck_assert_int_eq(n, 6);
     ck_assert_int_eq(forward(&two_mornings, TRACE_COW, 99, rows), 0);
 }
@@ -122,9 +123,9 @@ START_TEST(from_a_jar_back_to_the_cows)
         struct trace_jars jars;
         size_t n, lot[3];
     } rows[] = {
-        {{0, PLACES, 0}, 2, {0, 1}},          {{0, PLACE_GIVEN, ADA}, 2, {0, 1}},
-        {{1, PLACE_FRIDGE, 0}, 3, {0, 1, 2}}, {{1, PLACE_GIVEN, BO}, 1, {2}},
-        {{1, PLACES, 0}, 3, {0, 1, 2}},       {{1, PLACE_GIVEN, ADA}, 0, {0}}, /* she has none of it */
+        {{0, PLACES, 0}, 2, {0, 1}},       {{0, AT_GIVEN, ADA}, 2, {0, 1}},
+        {{1, AT_FRIDGE, 0}, 3, {0, 1, 2}}, {{1, AT_GIVEN, BO}, 1, {2}},
+        {{1, PLACES, 0}, 3, {0, 1, 2}},    {{1, AT_GIVEN, ADA}, 0, {0}}, /* she has none of it */
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         struct instant work[2];
@@ -147,10 +148,10 @@ END_TEST
 START_TEST(jars_that_cannot_be_told_apart_are_all_named)
 {
     static const struct trace_move some[] = {
-        {1, {1200}, PLACE_TUB, PLACE_GIVEN, 0, BO, 1},
-        {1, {1300}, PLACE_TUB, PLACE_GIVEN, 0, CY, 1},
-        {1, {2600}, PLACE_TUB, PLACE_GIVEN, 0, BO, 1},
-        {1, {2700}, PLACE_GIVEN, PLACE_LOST, BO, 0, 1},
+        {1, {1200}, AT_TUB, AT_GIVEN, 0, BO, 1},
+        {1, {1300}, AT_TUB, AT_GIVEN, 0, CY, 1},
+        {1, {2600}, AT_TUB, AT_GIVEN, 0, BO, 1},
+        {1, {2700}, AT_GIVEN, AT_LOST, BO, 0, 1},
     };
     static const struct trace_source late[] = {
         {1, 100, {1100}},
@@ -161,10 +162,10 @@ START_TEST(jars_that_cannot_be_told_apart_are_all_named)
     ck_assert_int_eq(trace_check(&facts, NULL), 0);
     size_t n = forward(&facts, TRACE_LOT, 102, rows);
     ck_assert_int_eq(n, 3);
-    ck_assert_int_eq(jars_at(rows, n, 0, PLACE_GIVEN, BO), 1);
-    ck_assert_int_eq(jars_at(rows, n, 0, PLACE_LOST, 0), 1);
-    ck_assert_int_eq(jars_at(rows, n, 0, PLACE_TUB, 0), 1);
-    ck_assert_int_eq(jars_at(rows, n, 0, PLACE_GIVEN, CY), 0);
+    ck_assert_int_eq(jars_at(rows, n, 0, AT_GIVEN, BO), 1);
+    ck_assert_int_eq(jars_at(rows, n, 0, AT_LOST, 0), 1);
+    ck_assert_int_eq(jars_at(rows, n, 0, AT_TUB, 0), 1);
+    ck_assert_int_eq(jars_at(rows, n, 0, AT_GIVEN, CY), 0);
 }
 END_TEST
 
@@ -189,16 +190,16 @@ END_TEST
 START_TEST(places_have_words_that_read_back)
 {
     for (int i = 0; i < PLACES; i++) {
-        enum place back;
-        ck_assert_int_eq(place_parse(place_word((enum place)i), &back, NULL), 0);
+        enum jar_place back;
+        ck_assert_int_eq(jar_place_parse(jar_place_word((enum jar_place)i), &back, NULL), 0);
         ck_assert_int_eq((int)back, i);
     }
     struct fail f = {0};
-    enum place p;
-    ck_assert_int_eq(place_parse("attic", &p, &f), -1);
+    enum jar_place p;
+    ck_assert_int_eq(jar_place_parse("attic", &p, &f), -1);
     ck_assert(strstr(f.text, "fridge, freezer, given") != NULL);
-    ck_assert(place_at_home(PLACE_FREEZER) && place_at_home(PLACE_PAIL) && !place_at_home(PLACE_GIVEN) &&
-              !place_at_home(PLACE_POURED));
+    ck_assert(place_at_home(AT_FREEZER) && place_at_home(AT_PAIL) && !place_at_home(AT_GIVEN) &&
+              !place_at_home(AT_POURED));
 }
 END_TEST
 
@@ -206,19 +207,19 @@ START_TEST(facts_that_cannot_be_are_refused)
 {
     static const struct trace_lot lot[] = {{1, 1, 1, {100}}, {2, 1, 1, {200}}};
     static const struct trace_lot twice[] = {{2, 1, 1, {100}}, {2, 1, 1, {200}}};
-    static const struct trace_batch batch[] = {{1, {100}, PLACE_TUB, 2}, {2, {100}, PLACE_TUB, 2}};
-    static const struct trace_batch fewer[] = {{1, {100}, PLACE_TUB, -1}};
+    static const struct trace_batch batch[] = {{1, {100}, AT_TUB, 2}, {2, {100}, AT_TUB, 2}};
+    static const struct trace_batch fewer[] = {{1, {100}, AT_TUB, -1}};
     static const struct trace_source early[] = {{1, 2, {150}}};
     static const struct trace_source nowhere[] = {{3, 1, {150}}};
     static const struct trace_transfer self[] = {{1, 1, {150}}};
     static const struct trace_transfer gone[] = {{1, 3, {150}}};
-    static const struct trace_move many[] = {{1, {150}, PLACE_TUB, PLACE_FRIDGE, 0, 0, 3}};
-    static const struct trace_move stays[] = {{1, {150}, PLACE_TUB, PLACE_TUB, 0, 0, 1}};
-    static const struct trace_move nobody[] = {{1, {150}, PLACE_TUB, PLACE_GIVEN, 0, 0, 1}};
-    static const struct trace_move early_move[] = {{1, {50}, PLACE_TUB, PLACE_FRIDGE, 0, 0, 1}};
-    static const struct trace_move order[] = {{1, {160}, PLACE_TUB, PLACE_FRIDGE, 0, 0, 1},
-                                              {1, {150}, PLACE_TUB, PLACE_FRIDGE, 0, 0, 1}};
-    static const struct trace_move strange[] = {{7, {160}, PLACE_TUB, PLACE_FRIDGE, 0, 0, 1}};
+    static const struct trace_move many[] = {{1, {150}, AT_TUB, AT_FRIDGE, 0, 0, 3}};
+    static const struct trace_move stays[] = {{1, {150}, AT_TUB, AT_TUB, 0, 0, 1}};
+    static const struct trace_move nobody[] = {{1, {150}, AT_TUB, AT_GIVEN, 0, 0, 1}};
+    static const struct trace_move early_move[] = {{1, {50}, AT_TUB, AT_FRIDGE, 0, 0, 1}};
+    static const struct trace_move order[] = {{1, {160}, AT_TUB, AT_FRIDGE, 0, 0, 1},
+                                              {1, {150}, AT_TUB, AT_FRIDGE, 0, 0, 1}};
+    static const struct trace_move strange[] = {{7, {160}, AT_TUB, AT_FRIDGE, 0, 0, 1}};
     static const struct {
         struct trace_facts facts;
         const char *line;
@@ -309,7 +310,7 @@ static void world_morning(struct world *w, struct stream *s)
         w->lot[w->lots] = (struct trace_lot){(int64_t)(10 + 3 * w->lots), cow, w->now, {w->now}};
     for (int k = 1 + stream_below(s, 2); k > 0 && w->batches < BATCHES; k--, w->batches++) {
         int64_t id = (int64_t)(5 + 2 * w->batches);
-        w->batch[w->batches] = (struct trace_batch){id, {w->now}, PLACE_TUB, 1 + stream_below(s, JARS)};
+        w->batch[w->batches] = (struct trace_batch){id, {w->now}, AT_TUB, 1 + stream_below(s, JARS)};
         for (size_t i = first; i < w->lots; i++)
             if (stream_below(s, 3) > 0)
                 w->event[w->events++] =
@@ -343,8 +344,8 @@ static void world_move(struct world *w, struct stream *s, bool returns)
     struct trace_row rows[JARS];
     size_t batch = (size_t)stream_below(s, (int)w->batches), n = where(w, batch, rows);
     const struct trace_row *from = &rows[stream_below(s, (int)n)];
-    enum place to = (enum place)stream_below(s, PLACES);
-    int64_t person = to == PLACE_GIVEN ? 1 + stream_below(s, PEOPLE) : 0;
+    enum jar_place to = (enum jar_place)stream_below(s, PLACES);
+    int64_t person = to == AT_GIVEN ? 1 + stream_below(s, PEOPLE) : 0;
     if ((to == from->place && person == from->person) ||
         (!returns && place_at_home(to) && !place_at_home(from->place)))
         return;
@@ -390,7 +391,7 @@ static void world_make(struct world *w, struct stream *s, int steps, bool ties, 
 
 /* One way in which it may have happened: every jar a thing of its own, with the lots that went into it. */
 struct jar {
-    enum place place;
+    enum jar_place place;
     int64_t person;
     bool holds[LOTS];
 };
@@ -514,7 +515,7 @@ START_TEST(forward_and_back_are_inverse_to_each_other)
                     lots_behind(&w, &rows[i], behind);
                     if ((count > 0) != behind[lot] || (count > 0 && count != rows[i].count))
                         ck_abort_msg("trial %d: lot %zu, batch %zu, %s: forward %d jars, back %d", trial, lot,
-                                     b, place_word(rows[i].place), count, behind[lot]);
+                                     b, jar_place_word(rows[i].place), count, behind[lot]);
                     pairs++;
                     linked += behind[lot];
                 }
@@ -583,7 +584,7 @@ START_TEST(the_trace_names_every_jar_that_can_hold_the_milk_and_no_other)
                 for (size_t lot = 0; lot < w.lots; lot++) {
                     if (seen[i][lot] && !behind[lot])
                         ck_abort_msg("trial %d: a jar of batch %zu in %s holds lot %zu and is not named",
-                                     trial, b, place_word(rows[i].place), lot);
+                                     trial, b, jar_place_word(rows[i].place), lot);
                     named += behind[lot];
                     not_named += !behind[lot];
                     never_seen += trial % 2 == 1 && behind[lot] && !seen[i][lot];
