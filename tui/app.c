@@ -19,7 +19,12 @@
  * look. */
 enum { BUSY_RETRY_MS = 60, BUSY_TRIES_SAID = 5, LOOK_AFTER_MS = 25, RING_AGAIN_MS = 5 * 60 * 1000 };
 
-const struct screen *const app_screens[] = {&journal_screen, &setup_screen, &clock_screen, NULL};
+const struct screen *const app_screens[] = {
+    &journal_screen,
+    &setup_screen,
+    &clock_screen,
+    NULL,
+};
 
 /* ---- words ---- */
 
@@ -485,7 +490,7 @@ static void draw_over(struct app *a, struct rect screen)
     if (a->overlay == OVERLAY_FORM) {
         struct rect box = middle(screen, form_view_rows(&a->form) + 2, 76);
         draw_erase(box);
-        draw_box(box, ROLE_ACCENT, a->form.title);
+        draw_box(box, ROLE_ACCENT, NULL);
         draw_form_view(rect_inset(box, 1, 2), &a->form);
     } else if (a->overlay == OVERLAY_PAGE) {
         struct rect box = middle(screen, screen.rows - 2, 96);

@@ -229,6 +229,24 @@ static void quiet_sentence(struct board *b)
                    "Nothing is under way. Space on a chore begins the next milking.");
 }
 
+/* What is next, and when the next jars may come out. */
+static void next_sentence(struct board *b)
+{
+    const struct batch_view *soon = NULL;
+    char at[CIVIL_TEXT_MAX], span[CIVIL_TEXT_MAX];
+    (void)snprintf(b->sentence, sizeof b->sentence, "%s", b->progress.next_text);
+    for (size_t i = 0; i < b->batches; i++) {
+        const struct batch_forecast *f = &b->batch[i].forecast;
+        if (f->place == PLACE_TUB && isfinite(f->safe_pull_at) && f->safe_pull_at > (double)b->now.s &&
+            (soon == NULL || f->safe_pull_at < soon->forecast.safe_pull_at))
+            soon = &b->batch[i];
+    }
+    if (soon != NULL)
+        (void)snprintf(b->detail, sizeof b->detail, "Batch %c may come out of the ice in %s, at %s",
+                       soon->letter, minutes_text(soon->forecast.safe_pull_at - (double)b->now.s, span),
+                       clock_text((struct instant){(int64_t)soon->forecast.safe_pull_at}, at));
+}
+
 static void fill_sentence(struct board *b)
 {
     const struct alarm *worst = worst_alarm(b);
@@ -241,7 +259,7 @@ static void fill_sentence(struct board *b)
         else if (b->milking_open)
             (void)snprintf(b->detail, sizeof b->detail, "%s", b->progress.next_text);
     } else if (b->milking_open) {
-        (void)snprintf(b->sentence, sizeof b->sentence, "%s", b->progress.next_text);
+        next_sentence(b);
     } else {
         quiet_sentence(b);
     }

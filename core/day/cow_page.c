@@ -34,7 +34,7 @@ static void add_event(struct cow_page *p, struct instant at, enum event_kind kin
     struct page_event *e = &p->event[p->events++];
     e->at = at;
     e->kind = kind;
-    (void)snprintf(e->words, sizeof e->words, "%s", words);
+    (void)snprintf(e->words, sizeof e->words, "%.199s", words);
 }
 
 static int add_calving_event(void *context, const void *row, struct fail *f)

@@ -147,8 +147,14 @@ int dairy_verify(struct dairy *d, void (*each)(void *context, const char *findin
     return store_verify(d->store, each, context, findings, f);
 }
 
-static const struct act_kind *const act_lists[] = {acts_setup,   acts_routine, acts_herd,
-                                                   acts_milking, acts_chill,   acts_chores};
+static const struct act_kind *const act_lists[] = {
+    acts_setup,   /* the dairy, jars, rations, notes */
+    acts_routine, /* the routine and its steps */
+    acts_herd,    /* animals and what happens to them */
+    acts_milking, /* in the stall */
+    acts_chill,   /* at the tub */
+    acts_chores,  /* ticks */
+};
 
 const struct act_kind *act_at(size_t n)
 {

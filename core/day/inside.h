@@ -23,7 +23,7 @@ struct dairy {
     struct limit_set limit; /* the one that it keeps */
     uint32_t version;       /* of the file, as last seen */
     uint64_t edition;       /* counts changes seen, one's own and others' */
-    bool hasty;             /* a throw-away file that is being filled: its facts are not tried out one by one */
+    bool hasty;          /* a throw-away file that is being filled: its facts are not tried out one by one */
     struct facts *facts; /* what the board is worked out from; NULL or of an older edition: load it again */
 };
 

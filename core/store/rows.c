@@ -77,7 +77,8 @@ static const struct column pregnancy_loss_columns[] = {
     COLUMN_OF(MOMENT, pregnancy_loss_row, at),
     COLUMN_OF(TEXT_OR_NONE, pregnancy_loss_row, why),
 };
-const struct table pregnancy_loss_table = TABLE_OF("pregnancy_loss", pregnancy_loss_row, pregnancy_loss_columns);
+const struct table pregnancy_loss_table =
+    TABLE_OF("pregnancy_loss", pregnancy_loss_row, pregnancy_loss_columns);
 
 static const struct column dry_off_columns[] = {
     COLUMN_OF(INTEGER, dry_off_row, cow_id),
@@ -198,27 +199,41 @@ static const struct column tick_columns[] = {
 };
 const struct table tick_table = TABLE_OF("tick", tick_row, tick_columns);
 
-const struct table *const all_tables[] = {&dairy_table,
-                                          &cow_table,
-                                          &calving_table,
-                                          &calf_table,
-                                          &heat_table,
-                                          &service_table,
-                                          &pregnancy_check_table,
-                                          &pregnancy_loss_table,
-                                          &dry_off_table,
-                                          &hold_table,
-                                          &ration_table,
-                                          &note_table,
-                                          &milking_table,
-                                          &milk_table,
-                                          &jar_kind_table,
-                                          &jar_stock_table,
-                                          &batch_table,
-                                          &batch_source_table,
-                                          &jar_move_table,
-                                          &reading_table,
-                                          &tub_act_table,
-                                          &routine_table,
-                                          &tick_table,
-                                          NULL};
+static const struct table *const tables[] = {&dairy_table,
+                                             &cow_table,
+                                             &calving_table,
+                                             &calf_table,
+                                             &heat_table,
+                                             &service_table,
+                                             &pregnancy_check_table,
+                                             &pregnancy_loss_table,
+                                             &dry_off_table,
+                                             &hold_table,
+                                             &ration_table,
+                                             &note_table,
+                                             &milking_table,
+                                             &milk_table,
+                                             &jar_kind_table,
+                                             &jar_stock_table,
+                                             &batch_table,
+                                             &batch_source_table,
+                                             &jar_move_table,
+                                             &reading_table,
+                                             &tub_act_table,
+                                             &routine_table,
+                                             &tick_table,
+                                             NULL};
+
+const struct table *const *const all_table_lists[] = {
+    tables,
+    NULL,
+};
+
+const struct table *table_at(size_t n)
+{
+    for (const struct table *const *const *list = all_table_lists; *list != NULL; list++)
+        for (const struct table *const *t = *list; *t != NULL; t++)
+            if (n-- == 0)
+                return *t;
+    return NULL;
+}

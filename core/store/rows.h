@@ -230,11 +230,15 @@ struct tick_row {
 };
 
 extern const struct table dairy_table, cow_table, calving_table, calf_table, heat_table, service_table,
-    pregnancy_check_table, pregnancy_loss_table, dry_off_table, hold_table, ration_table, note_table, milking_table,
-    milk_table, jar_kind_table, jar_stock_table, batch_table, batch_source_table, jar_move_table,
-    reading_table, tub_act_table, routine_table, tick_table;
+    pregnancy_check_table, pregnancy_loss_table, dry_off_table, hold_table, ration_table, note_table,
+    milking_table, milk_table, jar_kind_table, jar_stock_table, batch_table, batch_source_table,
+    jar_move_table, reading_table, tub_act_table, routine_table, tick_table;
 
-/* Every table there is, for tests, checks and exports; ended by NULL. */
-extern const struct table *const all_tables[];
+/* Every table there is, for tests, checks and exports: lists, each ended by NULL, themselves ended by NULL.
+ */
+extern const struct table *const *const all_table_lists[];
+
+/* The n-th of them all, or NULL past the last. */
+const struct table *table_at(size_t n);
 
 #endif

@@ -183,10 +183,12 @@ static int bind_value(sqlite3_stmt *statement, int n, const struct bind *bind)
 {
     if (bind->is_text)
         return sqlite3_bind_text(statement, n, bind->text, -1, SQLITE_TRANSIENT);
-    return bind->number == ROW_NONE ? sqlite3_bind_null(statement, n) : sqlite3_bind_int64(statement, n, bind->number);
+    return bind->number == ROW_NONE ? sqlite3_bind_null(statement, n)
+                                    : sqlite3_bind_int64(statement, n, bind->number);
 }
 
-static int bind_all(struct store *s, sqlite3_stmt *statement, const struct bind *binds, size_t count, struct fail *f)
+static int bind_all(struct store *s, sqlite3_stmt *statement, const struct bind *binds, size_t count,
+                    struct fail *f)
 {
     for (size_t i = 0; i < count; i++) {
         int rc = bind_value(statement, (int)i + 1, &binds[i]);

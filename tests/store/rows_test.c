@@ -29,8 +29,8 @@ START_TEST(every_map_is_its_table)
         sqlite3_prepare_v2(db, "SELECT name, type, \"notnull\" FROM pragma_table_info(?1) WHERE name <> 'id'",
                            -1, &columns, NULL),
         SQLITE_OK);
-    for (int i = 0; all_tables[i] != NULL; i++) {
-        const struct table *t = all_tables[i];
+    const struct table *t;
+    for (size_t i = 0; (t = table_at(i)) != NULL; i++) {
         size_t n = 0;
         sqlite3_reset(columns);
         sqlite3_bind_text(columns, 1, t->name, -1, SQLITE_STATIC);
@@ -41,8 +41,8 @@ START_TEST(every_map_is_its_table)
             ck_assert_msg(n < t->column_count, "%s.%s is not mapped", t->name, name);
             const struct column *c = &t->columns[n++];
             ck_assert_str_eq(c->name, name);
-            bool is_text = c->type == COLUMN_TEXT || c->type == COLUMN_TEXT_OR_NONE || c->type == COLUMN_DAY ||
-                           c->type == COLUMN_LINES;
+            bool is_text = c->type == COLUMN_TEXT || c->type == COLUMN_TEXT_OR_NONE ||
+                           c->type == COLUMN_DAY || c->type == COLUMN_LINES;
             ck_assert_msg(strcmp(type, is_text ? "TEXT" : "INTEGER") == 0, "%s.%s is %s", t->name, name,
                           type);
             if (c->type == COLUMN_TEXT)
@@ -70,9 +70,9 @@ START_TEST(every_table_of_the_file_is_listed)
     while (sqlite3_step(tables) == SQLITE_ROW) {
         const char *name = (const char *)sqlite3_column_text(tables, 0);
         bool listed = false;
-        for (int i = 0; all_tables[i] != NULL; i++)
-            listed = listed || strcmp(all_tables[i]->name, name) == 0;
-        ck_assert_msg(listed, "%s is not in all_tables", name);
+        for (size_t i = 0; table_at(i) != NULL; i++)
+            listed = listed || strcmp(table_at(i)->name, name) == 0;
+        ck_assert_msg(listed, "%s is in no list", name);
     }
     sqlite3_finalize(tables);
     sqlite3_close(db);
@@ -156,10 +156,7 @@ START_TEST(lists_are_loaded_in_order)
         ck_assert_int_eq(row_insert(s, &note_table, &note, NULL, NULL), 0);
     }
     ck_assert_int_eq(rows_load(s, &note_table, "WHERE at > ?1 ORDER BY at",
-                               (struct bind[]){
-                                   {false, 70, NULL}
-    },
-                               1, (void **)&rows, &count, NULL),
+                               (struct bind[]){{false, 70, NULL}}, 1, (void **)&rows, &count, NULL),
                      0);
     ck_assert_int_eq(count, 30);
     ck_assert_int_eq(rows[0].at.s, 71);

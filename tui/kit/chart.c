@@ -257,7 +257,7 @@ int chart_round_values(double low, double high, int most, double *out)
             continue;
         int count = 0;
         for (double n = first; n <= last; n++)
-            out[count++] = n * step;
+            out[count++] = n * step + 0.0; /* never -0 */
         return count;
     }
     return 0;
