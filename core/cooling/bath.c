@@ -68,51 +68,54 @@ static double slack_after(const struct follow *fo, size_t pour, double at_min, d
 
 /* --- watching the tub --- */
 
-struct inside {
+/* Part of a span, short enough that milk does not fall and rise again in it. */
+#define PART_S 120.0
+
+struct part {
     const struct follow *fo;
     const struct tub_span *span;
     size_t lot, pour;
+    double from_s, to_s, from_c, to_c;
     double target_c;
 };
 
 static double above_target(double at_s, const void *context)
 {
-    const struct inside *in = context;
-    return tub_span_lot_c(in->span, in->lot, at_s) - in->target_c;
+    const struct part *part = context;
+    return tub_span_lot_c(part->span, part->lot, at_s) - part->target_c;
 }
 
-static void watch_target(struct follow *fo, const struct inside *in, size_t target)
+static void watch_target(struct follow *fo, const struct part *part, size_t target)
 {
-    double *met = &fo->met_min[in->pour][target];
-    struct inside at = *in;
+    double *met = &fo->met_min[part->pour][target];
+    struct part at = *part;
     at.target_c = fo->target_c[target];
     if (!isnan(*met))
         return;
-    if (above_target(in->span->from_s, &at) <= 0)
-        *met = fo->now_min + in->span->from_s / 60;
-    else if (above_target(in->span->to_s, &at) <= 0)
-        *met = fo->now_min + root_find(above_target, &at, in->span->from_s, in->span->to_s, 1e-9) / 60;
+    if (part->from_c <= at.target_c)
+        *met = fo->now_min + part->from_s / 60;
+    else if (part->to_c <= at.target_c)
+        *met = fo->now_min + root_find(above_target, &at, part->from_s, part->to_s, 1e-9) / 60;
 }
 
-static double slack_at(double at_s, const struct inside *in)
+static double slack_at(double at_s, const struct part *part)
 {
-    return slack_after(in->fo, in->pour, in->fo->now_min + at_s / 60,
-                       tub_span_lot_c(in->span, in->lot, at_s));
+    return slack_after(part->fo, part->pour, part->fo->now_min + at_s / 60,
+                       tub_span_lot_c(part->span, part->lot, at_s));
 }
 
-/* The longer it stays in a tub colder than the refrigerator's pull, the more slack: the first span at whose
+/* The longer it stays in a tub colder than the refrigerator's pull, the more slack: the first part at whose
  * end a pull would do holds the earliest one. */
-static void watch_earliest(struct follow *fo, const struct inside *in)
+static void watch_earliest(struct follow *fo, const struct part *part)
 {
-    double *earliest = &fo->earliest_min[in->pour];
-    double low = in->span->from_s, high = in->span->to_s;
-    if (!isnan(*earliest) || slack_at(high, in) < 0)
+    double *earliest = &fo->earliest_min[part->pour], low = part->from_s, high = part->to_s;
+    if (!isnan(*earliest) || slack_at(high, part) < 0)
         return;
-    if (slack_at(low, in) >= 0)
+    if (slack_at(low, part) >= 0)
         high = low;
     while (high - low > 1e-7) {
         double middle = (low + high) / 2;
-        if (slack_at(middle, in) >= 0)
+        if (slack_at(middle, part) >= 0)
             high = middle;
         else
             low = middle;
@@ -120,16 +123,29 @@ static void watch_earliest(struct follow *fo, const struct inside *in)
     *earliest = fo->now_min + high / 60;
 }
 
+static void watch_lot(struct follow *fo, const struct tub_span *span, size_t lot)
+{
+    double length = span->to_s - span->from_s, parts = ceil(length / PART_S);
+    struct part part = {.fo = fo, .span = span, .lot = lot, .pour = fo->index[lot]};
+    part.to_s = span->from_s;
+    part.to_c = tub_span_lot_c(span, lot, span->from_s);
+    for (double i = 1; i <= parts; i++) {
+        part.from_s = part.to_s;
+        part.from_c = part.to_c;
+        part.to_s = i == parts ? span->to_s : span->from_s + length * i / parts;
+        part.to_c = tub_span_lot_c(span, lot, part.to_s);
+        for (size_t t = 0; t < fo->targets; t++)
+            watch_target(fo, &part, t);
+        if (fo->facts->limit != NULL)
+            watch_earliest(fo, &part);
+    }
+}
+
 static void watch_span(void *context, const struct tub_span *span)
 {
     struct follow *fo = context;
-    for (size_t lot = 0; lot < span->before->lots; lot++) {
-        struct inside in = {fo, span, lot, fo->index[lot], 0};
-        for (size_t t = 0; t < fo->targets; t++)
-            watch_target(fo, &in, t);
-        if (fo->facts->limit != NULL)
-            watch_earliest(fo, &in);
-    }
+    for (size_t lot = 0; lot < span->before->lots; lot++)
+        watch_lot(fo, span, lot);
     if (span->icy && span->before->ice_kg > 0 && tub_span_ice_kg(span, span->to_s) <= 1e-12 &&
         isnan(fo->ice_gone_min))
         fo->ice_gone_min = fo->now_min + span->to_s / 60;

@@ -3,6 +3,7 @@
 #include <cminpack.h>
 #include <float.h>
 #include <math.h>
+#include <string.h>
 
 #include "core/cooling/newton.h"
 #include "core/cooling/quantile.h"
@@ -80,13 +81,19 @@ struct lm_room {
     int order[FIT_PARAMETERS_MAX];
 };
 
-/* Runs lmder on b in place and leaves R of the Jacobian in `room`. */
-static int lm_run(struct problem *p, int m, int n, double *b, struct lm_room *room)
+/* Runs lmder on b in place and leaves R of the Jacobian in `room`. `reach` bounds the first step. */
+static int lm_run(struct problem *p, int m, int n, double *b, double reach, struct lm_room *room)
 {
     int calls, slope_calls;
     return lmder(residuals, p, m, n, b, room->residual, room->slopes, m, 4 * DBL_EPSILON, 4 * DBL_EPSILON, 0,
-                 5000, room->scale, 1, 100, 0, &calls, &slope_calls, room->order, room->qtf, room->wa1,
+                 5000, room->scale, 1, reach, 0, &calls, &slope_calls, room->order, room->qtf, room->wa1,
                  room->wa2, room->wa3, room->wa4);
+}
+
+/* 1..3: converged; 4, 6..8: nothing more to gain with doubles; 5: too many calls. */
+static bool lm_settled(int end, int n, const double *b)
+{
+    return end > 0 && end != 5 && isfinite(b[0] + b[n - 1]);
 }
 
 static void take_intervals(int m, int n, struct lm_room *room, struct curve_fit *out)
@@ -114,14 +121,26 @@ int curve_fit(enum curve curve, const double *x, const double *y, size_t count, 
     if (count > FIT_POINTS_MAX || m <= n)
         return fail_refused(f, "A curve with %d figures to find needs more than %d points, and at most %d.",
                             n, n, FIT_POINTS_MAX);
+    /* A long first step can land where the curve is flat and stay there (BoxBOD from its far start does):
+     * shorter ones are tried as well, and the best of the ends is taken. */
+    static const double reaches[] = {100, 1, 0.1};
+    double best = INFINITY;
     *out = (struct curve_fit){0};
-    for (int j = 0; j < n; j++)
-        out->b[j] = start[j];
-    int end = lm_run(&problem, m, n, out->b, &room);
-    /* 1..3: converged; 4, 6..8: nothing more to gain with doubles; 5: too many calls */
-    if (end <= 0 || end == 5 || !isfinite(out->b[0] + out->b[n - 1]))
+    for (size_t r = 0; r < sizeof reaches / sizeof reaches[0]; r++) {
+        double b[FIT_PARAMETERS_MAX], squares = 0;
+        memcpy(b, start, (size_t)n * sizeof *b);
+        if (!lm_settled(lm_run(&problem, m, n, b, reaches[r], &room), n, b))
+            continue;
+        for (int i = 0; i < m; i++)
+            squares += room.residual[i] * room.residual[i];
+        if (!(squares < best))
+            continue;
+        best = squares;
+        memcpy(out->b, b, (size_t)n * sizeof *b);
+        take_intervals(m, n, &room, out);
+    }
+    if (isinf(best))
         return fail_refused(f, "The curve did not settle from where it was started.");
-    take_intervals(m, n, &room, out);
     return 0;
 }
 

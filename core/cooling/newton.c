@@ -27,7 +27,7 @@ double newton_time(double start, double around, double k, double target)
 double newton_rate(double start, double around, double time, double reading)
 {
     double share = (start - around) / (reading - around);
-    return time > 0 && share > 1 ? log(share) / time : NAN;
+    return time > 0 && share > 1 && isfinite(share) ? log(share) / time : NAN;
 }
 
 double newton_around(double first, double second, double third)
@@ -65,8 +65,13 @@ double stages_time(const struct newton_stage *stage, size_t count, double start,
 {
     double gone = 0;
     for (size_t i = 0; i < count; i++) {
-        double t = newton_time(start, stage[i].around, stage[i].k, target);
-        if (t <= stage[i].time || (i + 1 == count && !isnan(t)))
+        if (start == target)
+            return gone;
+        /* A stage meets the target only if its surroundings lie beyond it; a warm room between two cold
+         * stages may take the body away from it again. */
+        double share = (start - stage[i].around) / (target - stage[i].around);
+        double t = share > 1 && isfinite(share) ? log(share) / stage[i].k : INFINITY;
+        if (t <= stage[i].time || (i + 1 == count && isfinite(t)))
             return gone + t;
         start = newton_temp(start, stage[i].around, stage[i].k, stage[i].time);
         gone += stage[i].time;

@@ -38,8 +38,8 @@ struct newton_stage {
     double around, k, time;
 };
 
-/* Temperature at the end of stage `count - 1`, and the time from the beginning at which target is first met;
- * NaN if it never is. */
+/* Temperature at the end of stage `count - 1`; and the time from the beginning at which the body first passes
+ * target, from whichever side it starts, NaN if it never does. */
 double stages_temp(const struct newton_stage *stage, size_t count, double start);
 double stages_time(const struct newton_stage *stage, size_t count, double start, double target);
 

@@ -69,7 +69,10 @@ static double try_step(struct solver *s, double h, double *y_new)
         for (int j = 0; j < STAGES; j++)
             sum += error_weight[j] * s->k[j][i];
         double scale = s->tolerance * (1 + fmax(fabs(s->y[i]), fabs(y_new[i])));
-        worst = fmax(worst, fabs(h * sum) / scale);
+        double error = fabs(h * sum) / scale;
+        if (isnan(error))
+            return NAN; /* fmax() would pass over it */
+        worst = fmax(worst, error);
     }
     return worst;
 }
