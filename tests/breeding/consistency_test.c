@@ -168,6 +168,14 @@ static const struct records cases[] = {
      .finding =
          "A check said open on 2025-08-26, and she calved 218 days later, on 2026-04-01. One of them is "
          "wrong."},
+    {.name = "in calf long ago and never calved",
+     .calved = {"2024-01-01"},
+     .served = {"2025-06-01"},
+     .checked = {{"2025-07-10", CHECK_ULTRASOUND, CHECK_IN_CALF, 0}},
+     .weight = FINDING_QUESTION,
+     .finding =
+         "In calf on 2025-07-10 after the service of 2025-06-01, 336 days ago, but neither a calving nor "
+         "a loss is recorded."},
     {.name = "a loss without a service",
      .lost = {"2026-04-01"},
      .weight = FINDING_QUESTION,

@@ -85,8 +85,10 @@ START_TEST(every_second_service_takes_and_silence_is_weak_proof)
         double chance;
         const char *text;
     } rows[] = {
-        {12,  PREGNANCY_RETURN_DUE, 0.5,                                  "bred 12 d, watch for heat 19 Jan to 25 Jan"},
-        {24,  PREGNANCY_RETURN_DUE, 0.5,                                  "bred 24 d, watch for heat 19 Jan to 25 Jan"},
+        {12,  PREGNANCY_RETURN_DUE, 0.5,                                  "bred 12 d, watch from 19 Jan"},
+        {17,  PREGNANCY_RETURN_DUE, 0.5,                                  "bred 17 d, watch from 19 Jan"},
+        {18,  PREGNANCY_RETURN_DUE, 0.5,                                  "bred 18 d, watch for heat"},
+        {24,  PREGNANCY_RETURN_DUE, 0.5,                                  "bred 24 d, watch for heat"},
         {25,  PREGNANCY_UNPROVEN,   0.5 * 0.856 / (0.5 * 0.856 + 0.25),   "bred 25 d, no heat seen"                   },
         {45,  PREGNANCY_UNPROVEN,   0.5 * 0.856 / (0.5 * 0.856 + 0.25),   "bred 45 d, check due"                      },
         {46,  PREGNANCY_UNPROVEN,   0.5 * 0.856 / (0.5 * 0.856 + 0.125),  "bred 46 d, check due"                      },
