@@ -6,6 +6,7 @@
 #include "core/base/form.h"
 #include "core/base/text.h"
 
+/* Scale and codes: source calving-ease. */
 const char *calving_ease_word(int ease)
 {
     static const char *const words[] = {"no problem", "slight problem", "needed assistance",
@@ -82,6 +83,7 @@ int calves_parse(const char *text, struct calving *out, struct fail *f)
     return 0;
 }
 
+/* Source freemartin. */
 const char *calving_freemartin(const struct calving *c)
 {
     int bulls = 0, heifers = 0;
@@ -150,8 +152,7 @@ void calving_milk_fever(struct instant calved_at, struct instant now, int calvin
     working_caution(w, calving_call_now[0]);
 }
 
-/* Signs from an extension article on impending calving; the hours of labour are common practice, no source.
- */
+/* Source calving-signs; temperature from memory; hours of labour: common practice, no source. */
 const char *const calving_watch_before[] = {
     "Udder fills in the two weeks before; in a heifer up to two or three months.",
     "String of mucus up to two weeks before.",

@@ -338,6 +338,22 @@ static void rule_open_then_calved(struct review *r)
         }
 }
 
+static void rule_not_calved(struct review *r)
+{
+    char served[CIVIL_TEXT_MAX], checked[CIVIL_TEXT_MAX];
+    struct date since = breeding_spell_start(r->b, date_add(r->today, 1));
+    const struct service *last = service_between(r->b, since, r->today);
+    const struct check *check = r->b->check_count == 0 ? NULL : &r->b->checks[r->b->check_count - 1];
+    if (last == NULL || check == NULL || check->result != CHECK_IN_CALF || check->on.days <= last->on.days)
+        return;
+    int32_t days = date_diff(service_end(last, check->on), r->today);
+    if (days > GESTATION_MAX_DAYS)
+        found(r, FINDING_QUESTION, check->on,
+              "In calf on %s after the service of %s, %d days ago, but neither a calving nor a loss is "
+              "recorded.",
+              date_iso(check->on, checked), date_iso(last->on, served), days);
+}
+
 static void rule_losses(struct review *r)
 {
     char iso[CIVIL_TEXT_MAX];
@@ -381,6 +397,7 @@ static void (*const rules[])(struct review *) = {
     rule_in_calf,
     rule_checks,
     rule_open_then_calved,
+    rule_not_calved,
     rule_losses,
     rule_dry_offs,
 };

@@ -81,7 +81,7 @@ size_t cycle_ahead(const struct cycle *cycle, struct date last_on, struct date t
 struct service_window {
     struct instant from_at, to_at; /* best: 7 to 12 h after onset (Hall, Branton & Stone) */
     struct instant last_at;        /* still worth it: 24 h, before the earliest ovulation */
-    const char *guide;             /* "this evening", "tomorrow morning": the AM-PM rule of Trimberger 1948 */
+    const char *guide;             /* "that evening", "the next morning": the AM-PM rule of Trimberger 1948 */
 };
 void cycle_service_window(struct instant seen, struct service_window *out, struct working *w);
 

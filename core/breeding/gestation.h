@@ -23,7 +23,7 @@ enum { GESTATION_MIN_DAYS = 240, GESTATION_MAX_DAYS = 330, GESTATION_BREED_MAX =
 struct gestation_breed {
     char name[GESTATION_BREED_MAX];
     double mean_days, sd_days;
-    double calf_kg;                        /* usual birth weight, NaN if no figure is known */
+    double calf_kg; /* usual birth weight (source birth-weight), NaN if no figure is known */
     char mean_source[GESTATION_BREED_MAX]; /* ids of assets/sources.csv */
     char sd_source[GESTATION_BREED_MAX];
 };

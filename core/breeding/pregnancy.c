@@ -252,16 +252,16 @@ const struct service *pregnancy_behind(const struct breeding *b, struct date cal
     return p.by;
 }
 
-static const char *return_text(const struct pregnancy *p, int days, char *buf, size_t size)
+static const char *return_text(const struct pregnancy *p, struct date today, int days, char *buf, size_t size)
 {
-    char from[CIVIL_TEXT_MAX], to[CIVIL_TEXT_MAX];
-    struct plan_days usual = PLAN_DAYS_USUAL;
+    char from[CIVIL_TEXT_MAX];
+    struct date watch_on = date_add(p->last_service_on, PLAN_DAYS_USUAL.heat_from);
     if (p->with_bull)
         (void)snprintf(buf, size, "with the bull %d d", days);
+    else if (today.days < watch_on.days)
+        (void)snprintf(buf, size, "bred %d d, watch from %s", days, date_text(watch_on, from));
     else
-        (void)snprintf(buf, size, "bred %d d, watch for heat %s to %s", days,
-                       date_text(date_add(p->last_service_on, usual.heat_from), from),
-                       date_text(date_add(p->last_end_on, usual.heat_to), to));
+        (void)snprintf(buf, size, "bred %d d, watch for heat", days);
     return buf;
 }
 
@@ -282,7 +282,7 @@ const char *pregnancy_text(const struct pregnancy *p, struct date today, char *b
     switch (p->state) {
     case PREGNANCY_NOT_SERVED: return open_text(p, today, ", not served", buf, size);
     case PREGNANCY_OPEN: return open_text(p, today, ", did not hold", buf, size);
-    case PREGNANCY_RETURN_DUE: return return_text(p, bred, buf, size);
+    case PREGNANCY_RETURN_DUE: return return_text(p, today, bred, buf, size);
     case PREGNANCY_UNPROVEN:
         (void)snprintf(buf, size,
                        bred < FIRST_CHECK_DAYS ? "bred %d d, no heat seen" : "bred %d d, check due", bred);

@@ -56,7 +56,7 @@ void pregnancy_case(const struct breeding *facts, const struct pregnancy *p,
                     const struct gestation_breed *breed, int own_days, struct gestation_case *out);
 
 /* The day of calving as it stands today: weighed by the chance that she is in calf, and by her not having
- * calved yet. False (and an empty spread) when she cannot be in calf any more, or is not. */
+ * calved yet. False (and a spread that holds nothing) when she cannot be in calf any more, or is not. */
 bool pregnancy_calving(const struct pregnancy *p, const struct gestation *g, struct date today,
                        struct day_chances *out);
 
@@ -66,8 +66,8 @@ bool pregnancy_calving(const struct pregnancy *p, const struct gestation *g, str
 const struct service *pregnancy_behind(const struct breeding *facts, struct date calved_on,
                                        const struct gestation *g, struct date *conceived_on, double *chance);
 
-/* Her state in a few words, as it stands on her card: "open 75 d, not served", "bred 12 d, watch for heat
- * 21 to 27 Jul", "bred 61 d, check due", "in calf 120 d". Returns buf. */
+/* Her state in a few words, as it stands on her card: "open 75 d, not served", "bred 12 d, watch from 19
+ * Jan", "bred 20 d, watch for heat", "bred 61 d, check due", "in calf 120 d". Returns buf. */
 const char *pregnancy_text(const struct pregnancy *p, struct date today, char *buf, size_t size);
 
 /* The word for a state: "not served", "return due", ... Static. */

@@ -19,17 +19,17 @@ static const struct {
     double from;
     const char *word, *advice;
 } bands[] = {
-    [THI_NONE] = {-1e9, "none",     "No heat stress."                                     },
-    [THI_MILD] = {68,   "mild",     "High yielders feel it: shade and water within reach."},
-    [THI_MODERATE] = {72,   "moderate",
-                  "Shade, moving air and much water; expect less milk and fewer that hold to "
-                      "service. Feed in the cool hours."                                  },
-    [THI_SEVERE] = {80,   "severe",
-                  "Shade, fans and wetting; do not drive or treat her in the heat. Open mouth or "
-                    "drooling: cool her with water and call the veterinarian."            },
-    [THI_EXTREME] = {90,   "extreme",
-                  "Danger of death: shade, water on skin and moving air at once, and call the "
-                     "veterinarian."                                                      },
+    [THI_NONE] = {-1e9, "none", "No heat stress."},
+    [THI_MILD] = {68, "mild", "High yielders feel it: shade and water within reach."},
+    [THI_MODERATE] = {72, "moderate",
+                      "Shade, moving air and much water; expect less milk and fewer that hold to "
+                      "service. Feed in the cool hours."},
+    [THI_SEVERE] = {80, "severe",
+                    "Shade, fans and wetting; do not drive or treat her in the heat. Open mouth or "
+                    "drooling: cool her with water and call the veterinarian."},
+    [THI_EXTREME] = {90, "extreme",
+                     "Danger of death: shade, water on skin and moving air at once, and call the "
+                     "veterinarian."},
 };
 
 enum thi_band thi_band_of(double thi)

@@ -2,8 +2,9 @@
 
 #include "core/base/text.h"
 
-/* Which feeds, and how badly when fed an hour before milking: Babcock 1928 (US Department of Agriculture).
+/* Which feeds, and how badly when fed an hour before milking: Babcock 1928, source flavour-feeds.
  * Hours where a source gives them; else 5, usual advice from memory. */
+/* clang-format off */
 const struct flavour_feed flavour_feeds[] = {
     {"corn silage",    true,  5,  "silage",        "flavour-memory"},
     {"alfalfa silage", true,  5,  "silage",        "flavour-memory"},
@@ -24,6 +25,7 @@ const struct flavour_feed flavour_feeds[] = {
     {"carrots",        false, 5,  "feed",          "flavour-memory"},
     {NULL,             false, 0,  NULL,            NULL            },
 };
+/* clang-format on */
 
 const struct flavour_feed *flavour_find(const char *name)
 {

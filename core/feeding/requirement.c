@@ -58,27 +58,12 @@ static double between(const struct point *points, size_t count, double x)
 }
 
 /* NRC 1989, daily requirements of lactating cows: crude protein for maintenance (from memory). */
-static const struct point maintenance_cp_g[] = {
-    {400, 318},
-    {450, 341},
-    {500, 364},
-    {550, 386},
-    {600, 406},
-    {650, 428},
-    {700, 449},
-    {750, 468},
-    {800, 486}
-};
+static const struct point maintenance_cp_g[] = {{400, 318}, {450, 341}, {500, 364}, {550, 386}, {600, 406},
+                                                {650, 428}, {700, 449}, {750, 468}, {800, 486}};
 
 /* The same, for each kg of milk by its fat (from memory). */
-static const struct point milk_cp_g_per_kg[] = {
-    {3.0, 78 },
-    {3.5, 84 },
-    {4.0, 90 },
-    {4.5, 96 },
-    {5.0, 101},
-    {5.5, 107}
-};
+static const struct point milk_cp_g_per_kg[] = {{3.0, 78}, {3.5, 84},  {4.0, 90},
+                                                {4.5, 96}, {5.0, 101}, {5.5, 107}};
 
 #define COUNT(array) (sizeof(array) / sizeof(array)[0])
 

@@ -61,9 +61,7 @@ START_TEST(slips_about_calves_change_nothing)
                                         "bull 3kg 4kg",
                                         "heifer,,bull",
                                         "bull,bull,bull,bull"};
-    struct calving c = {
-        .ease = 2, .calves = 1, .calf[0] = {CALF_BULL, CALF_ALIVE, 31}
-    };
+    struct calving c = {.ease = 2, .calves = 1, .calf[0] = {CALF_BULL, CALF_ALIVE, 31}};
     struct fail f;
     for (size_t i = 0; i < sizeof slips / sizeof slips[0]; i++) {
         f.text[0] = '\0';

@@ -170,10 +170,10 @@ END_TEST
 START_TEST(what_was_inferred_or_seen_twice_teaches_nothing)
 {
     struct heat heats[] = {
-        {moment("2026-01-01T07:00"), HEAT_STANDING, HEAT_SEEN  },
-        {moment("2026-01-02T07:00"), HEAT_MUCUS,    HEAT_SEEN  },
-        {moment("2026-01-12T00:00"), 0,             HEAT_SILENT},
-        {moment("2026-01-22T07:00"), 0,             HEAT_SERVED},
+        {moment("2026-01-01T07:00"), HEAT_STANDING, HEAT_SEEN},
+        {moment("2026-01-02T07:00"), HEAT_MUCUS, HEAT_SEEN},
+        {moment("2026-01-12T00:00"), 0, HEAT_SILENT},
+        {moment("2026-01-22T07:00"), 0, HEAT_SERVED},
     };
     struct cycle c;
     cycle_learn(heats, 4, false, &c, NULL);
@@ -185,15 +185,11 @@ END_TEST
 
 START_TEST(services_stand_among_the_heats_in_order)
 {
-    struct heat seen[] = {
-        {moment("2026-01-01T07:00"), HEAT_STANDING, HEAT_SEEN},
-        {moment("2026-02-12T07:00"), HEAT_MUCUS,    HEAT_SEEN}
-    };
-    struct service services[] = {
-        {.on = day("2026-01-22"), .to_on = DATE_NONE, .kind = SERVICE_AI   },
-        {.on = day("2026-02-01"), .to_on = DATE_NONE, .kind = SERVICE_FIELD},
-        {.on = day("2026-03-05"), .to_on = DATE_NONE, .kind = SERVICE_BULL }
-    };
+    struct heat seen[] = {{moment("2026-01-01T07:00"), HEAT_STANDING, HEAT_SEEN},
+                          {moment("2026-02-12T07:00"), HEAT_MUCUS, HEAT_SEEN}};
+    struct service services[] = {{.on = day("2026-01-22"), .to_on = DATE_NONE, .kind = SERVICE_AI},
+                                 {.on = day("2026-02-01"), .to_on = DATE_NONE, .kind = SERVICE_FIELD},
+                                 {.on = day("2026-03-05"), .to_on = DATE_NONE, .kind = SERVICE_BULL}};
     struct breeding b = {.heats = seen, .heat_count = 2, .services = services, .service_count = 3};
     static const char *const days[] = {"2026-01-01", "2026-01-22", "2026-02-12", "2026-03-05"};
     struct heat heats[8];
@@ -247,6 +243,7 @@ END_TEST
 
 START_TEST(signs_are_read_and_weighed)
 {
+    /* clang-format off */
     static const struct {
         const char *text;
         enum heat_strength strength;
@@ -260,6 +257,7 @@ START_TEST(signs_are_read_and_weighed)
         {"blood",             HEAT_OVER    },
         {"blood,restless",    HEAT_LIKELY  },
     };
+    /* clang-format on */
     unsigned signs;
     char text[120];
     struct fail f = {0};

@@ -10,10 +10,7 @@ START_TEST(days_open_and_the_calving_interval)
 {
     static const struct {
         int open, interval;
-    } rows[] = {
-        {85,  365},
-        {115, 395}
-    };
+    } rows[] = {{85, 365}, {115, 395}};
     for (size_t i = 0; i < 2; i++) {
         struct date first = day("2025-01-01");
         struct calving calvings[] = {{.on = first}, {.on = date_add(first, rows[i].interval)}};
@@ -38,7 +35,7 @@ START_TEST(a_herd_of_two_by_hand)
     struct calving calvings[] = {{.on = day("2025-01-01")}, {.on = day("2026-01-08")}};
     struct heat heats[] = {
         {date_start(day("2025-01-25")), HEAT_STANDING, HEAT_SEEN}, /* before the waiting period is over */
-        {date_start(day("2025-03-14")), HEAT_MUCUS,    HEAT_SEEN}, /* the same heat */
+        {date_start(day("2025-03-14")), HEAT_MUCUS, HEAT_SEEN},    /* the same heat */
     };
     struct service services[] = {
         {.on = day("2025-03-13"), .to_on = DATE_NONE},

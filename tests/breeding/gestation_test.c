@@ -28,6 +28,7 @@ static struct gestation_plan plan_of(const char *served, const struct gestation 
 
 START_TEST(due_days_of_the_published_pairs)
 {
+    /* clang-format off */
     static const struct {
         const char *served;
         int days;
@@ -77,6 +78,7 @@ START_TEST(due_days_of_the_published_pairs)
         {"2025-07-01", 282, "2026-04-09"},
         {"2025-08-01", 282, "2026-05-10"},
     };
+    /* clang-format on */
     for (size_t i = 0; i < sizeof vectors / sizeof vectors[0]; i++) {
         struct gestation g = length_of("Holstein", vectors[i].days, false, false, CALF_UNKNOWN);
         struct gestation_plan plan = plan_of(vectors[i].served, &g);
@@ -152,6 +154,7 @@ END_TEST
 
 START_TEST(breeds_and_what_changes_the_length)
 {
+    /* clang-format off */
     static const struct {
         const char *breed;
         int parity_zero, twins;
@@ -171,6 +174,7 @@ START_TEST(breeds_and_what_changes_the_length)
         {"Holstein",    0, 0, CALF_BULL,    280, 279.5}, /* bulls a day longer than heifers (Ohio, Knott) */
         {"Holstein",    0, 0, CALF_HEIFER,  279, 278.5},
     };
+    /* clang-format on */
     for (size_t i = 0; i < sizeof vectors / sizeof vectors[0]; i++) {
         struct gestation g =
             length_of(vectors[i].breed, 0, vectors[i].parity_zero, vectors[i].twins, vectors[i].calf);

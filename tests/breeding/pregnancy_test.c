@@ -78,20 +78,24 @@ END_TEST
 
 START_TEST(every_second_service_takes_and_silence_is_weak_proof)
 {
+    /* clang-format off */
     static const struct {
         int days;
         enum pregnancy_state state;
         double chance;
         const char *text;
     } rows[] = {
-        {12,  PREGNANCY_RETURN_DUE, 0.5,                                  "bred 12 d, watch for heat 19 Jan to 25 Jan"},
-        {24,  PREGNANCY_RETURN_DUE, 0.5,                                  "bred 24 d, watch for heat 19 Jan to 25 Jan"},
+        {12,  PREGNANCY_RETURN_DUE, 0.5,                                  "bred 12 d, watch from 19 Jan"},
+        {17,  PREGNANCY_RETURN_DUE, 0.5,                                  "bred 17 d, watch from 19 Jan"},
+        {18,  PREGNANCY_RETURN_DUE, 0.5,                                  "bred 18 d, watch for heat"},
+        {24,  PREGNANCY_RETURN_DUE, 0.5,                                  "bred 24 d, watch for heat"},
         {25,  PREGNANCY_UNPROVEN,   0.5 * 0.856 / (0.5 * 0.856 + 0.25),   "bred 25 d, no heat seen"                   },
         {45,  PREGNANCY_UNPROVEN,   0.5 * 0.856 / (0.5 * 0.856 + 0.25),   "bred 45 d, check due"                      },
         {46,  PREGNANCY_UNPROVEN,   0.5 * 0.856 / (0.5 * 0.856 + 0.125),  "bred 46 d, check due"                      },
         {67,  PREGNANCY_UNPROVEN,   0.5 * 0.856 / (0.5 * 0.856 + 0.0625), "bred 67 d, check due"                      },
         {200, PREGNANCY_UNPROVEN,   0.5 * 0.856 / (0.5 * 0.856 + 0.0625), "bred 200 d, check due"                     },
     };
+    /* clang-format on */
     char text[80];
     served(0, SERVICE_AI);
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
@@ -159,6 +163,7 @@ END_TEST
  * 28 days after service and 60 after calving (from memory). */
 START_TEST(a_check_outside_its_days_says_nothing)
 {
+    /* clang-format off */
     static const struct {
         int day;
         enum check_method method;
@@ -175,6 +180,7 @@ START_TEST(a_check_outside_its_days_says_nothing)
         {27, CHECK_PAG,          false},
         {28, CHECK_PAG,          true },
     };
+    /* clang-format on */
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         no_records();
         calved(-40);

@@ -29,6 +29,7 @@ static const char *text_of(const char *name)
 
 START_TEST(due_days_with_the_names_that_are_promised)
 {
+    /* clang-format off */
     static const struct {
         const char *words, *name, *value;
     } rows[] = {
@@ -51,6 +52,7 @@ START_TEST(due_days_with_the_names_that_are_promised)
         {"served=2025-01-01 days=279 twins=yes", "due_on",        "2025-10-03"}, /* Knott: 4.4 less, 275 */
         {"served=2025-01-01 days=279 twins=no",  "due_on",        "2025-10-07"},
     };
+    /* clang-format on */
     struct fail f = {0};
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         ck_assert_msg(ask("due", rows[i].words, &f) == 0, "%s: %s", rows[i].words, f.text);
@@ -107,6 +109,7 @@ END_TEST
 
 START_TEST(slips_get_one_line)
 {
+    /* clang-format off */
     static const struct {
         const char *topic, *words, *line;
     } slips[] = {
@@ -122,6 +125,7 @@ START_TEST(slips_get_one_line)
         {"heat", "seen=2026-05-03T07:00 before=2026-04-04,2026-03-04",
          "before: the earlier heats, oldest first, all before the one seen now."                                                 },
     };
+    /* clang-format on */
     for (size_t i = 0; i < sizeof slips / sizeof slips[0]; i++) {
         struct fail f = {0};
         ck_assert_msg(ask(slips[i].topic, slips[i].words, &f) == -1, "%s", slips[i].words);

@@ -241,15 +241,13 @@ static struct supply_case two_cows(struct supply_cow cows[2])
     cows[0] = cow_in_milk(wood, "2026-01-05");
     supply_serve(&cows[0], day("2026-08-15"), &holstein); /* due 21 May 2027, dry from 22 March */
     cows[1] = cow_in_milk(wood, "2025-11-15");
-    return (struct supply_case){
-        .cows = cows,
-        .count = 2,
-        .need = {.household_l = 90, .shares_l = 25},
-        .from_on = day("2026-01-15"),
-        .weeks = 75,
-        .which = 1,
-        .gestation = holstein
-    };
+    return (struct supply_case){.cows = cows,
+                                .count = 2,
+                                .need = {.household_l = 90, .shares_l = 25},
+                                .from_on = day("2026-01-15"),
+                                .weeks = 75,
+                                .which = 1,
+                                .gestation = holstein};
 }
 
 START_TEST(a_service_that_closes_the_gap_closes_it_when_recorded)

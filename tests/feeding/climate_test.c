@@ -7,6 +7,7 @@
 START_TEST(the_table_of_the_first_form)
 {
     static const double rh[] = {20, 40, 60, 80, 100};
+    /* clang-format off */
     static const double rows[][6] = {
         {70,  64.7, 66.0, 67.4, 68.7, 70.0 },
         {75,  67.5, 69.4, 71.3, 73.1, 75.0 },
@@ -16,6 +17,7 @@ START_TEST(the_table_of_the_first_form)
         {95,  78.7, 82.8, 86.9, 90.9, 95.0 },
         {100, 81.5, 86.1, 90.8, 95.4, 100.0},
     };
+    /* clang-format on */
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
         for (int k = 0; k < 5; k++)
             ck_within(thi_of(temp_c_from_f(rows[i][0]), rh[k]), rows[i][k + 1], 0.0501);
@@ -54,6 +56,7 @@ END_TEST
 /* 68 to 71 mild, 72 to 79 moderate, 80 to 89 severe (same page); above from memory. */
 START_TEST(bands)
 {
+    /* clang-format off */
     static const struct {
         double thi;
         enum thi_band band;
@@ -70,6 +73,7 @@ START_TEST(bands)
         {90,   THI_EXTREME,  "extreme" },
         {120,  THI_EXTREME,  "extreme" },
     };
+    /* clang-format on */
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         ck_assert_int_eq(thi_band_of(rows[i].thi), rows[i].band);
         ck_assert_str_eq(thi_band_word(rows[i].band), rows[i].word);

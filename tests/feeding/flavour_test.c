@@ -20,6 +20,7 @@ END_TEST
  * advice of 1924 to 1938. */
 START_TEST(what_is_printed_about_them)
 {
+    /* clang-format off */
     static const struct {
         const char *name;
         bool serious;
@@ -38,6 +39,7 @@ START_TEST(what_is_printed_about_them)
         {"carrots",        false, NAN},
         {"clover pasture", false, 4  },
     };
+    /* clang-format on */
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         const struct flavour_feed *row = flavour_find(rows[i].name);
         ck_assert_msg(row != NULL && row->serious == rows[i].serious, "%s", rows[i].name);

@@ -11,10 +11,7 @@ static const struct feeding_cow cow = {
 /* 10 kg hay: 8 kg dry matter, 8 Mcal, 800 g; 5 kg grain: 4.5, 9 Mcal, 900 g. */
 START_TEST(what_two_feeds_bring)
 {
-    struct ration_item items[] = {
-        {hay,   10},
-        {grain, 5 }
-    };
+    struct ration_item items[] = {{hay, 10}, {grain, 5}};
     struct ration_balance b;
     ck_assert_int_eq(ration_balance_of(&cow, items, 2, &b, NULL, NULL), 0);
     ck_within(b.sum.fed_kg, 15, 1e-12);
@@ -40,10 +37,7 @@ END_TEST
 
 START_TEST(free_choice_fills_her_up)
 {
-    struct ration_item items[] = {
-        {hay,   NAN},
-        {grain, 5  }
-    };
+    struct ration_item items[] = {{hay, NAN}, {grain, 5}};
     struct ration_balance b;
     struct fail f = {0};
     ck_assert_int_eq(ration_balance_of(&cow, items, 2, &b, NULL, NULL), 0);
@@ -80,25 +74,20 @@ START_TEST(the_verdict_in_a_sentence)
         double hay_kg, grain_kg;
         const char *text;
     } rows[] = {
-        {10, 5,   "short 2.4 Mcal a day: she makes it up from her back"   },
-        {10, 6.2, "meets her need"                                        },
-        {5,  10,  "over by 2.6 Mcal a day: she puts on condition"         },
-        {20, 3,   "4.5 kg dry matter more than she can be expected to eat"},
+        {10, 5, "short 2.4 Mcal a day: she makes it up from her back"},
+        {10, 6.2, "meets her need"},
+        {5, 10, "over by 2.6 Mcal a day: she puts on condition"},
+        {20, 3, "4.5 kg dry matter more than she can be expected to eat"},
     };
     char text[120];
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
-        struct ration_item items[] = {
-            {hay,   rows[i].hay_kg  },
-            {grain, rows[i].grain_kg}
-        };
+        struct ration_item items[] = {{hay, rows[i].hay_kg}, {grain, rows[i].grain_kg}};
         struct ration_balance b;
         ck_assert_int_eq(ration_balance_of(&cow, items, 2, &b, NULL, NULL), 0);
         ck_assert_str_eq(ration_text(&b, text, sizeof text), rows[i].text);
     }
     struct feed poor = {"poor", FEED_FORAGE, 90, 4, 1.6, ""};
-    struct ration_item items[] = {
-        {poor, 13.5}
-    };
+    struct ration_item items[] = {{poor, 13.5}};
     struct ration_balance b;
     ck_assert_int_eq(ration_balance_of(&cow, items, 1, &b, NULL, NULL), 0);
     ck_assert(strstr(ration_text(&b, text, sizeof text), "protein short by") != NULL);

@@ -9,17 +9,8 @@ static const struct feeding_cow house_cow = {
 /* NEL1: 0.080 W^0.75. */
 START_TEST(energy_for_maintenance)
 {
-    static const double rows[][2] = {
-        {350, 6.474 },
-        {400, 7.155 },
-        {450, 7.816 },
-        {500, 8.459 },
-        {550, 9.086 },
-        {600, 9.698 },
-        {650, 10.299},
-        {700, 10.887},
-        {800, 12.034}
-    };
+    static const double rows[][2] = {{350, 6.474}, {400, 7.155},  {450, 7.816},  {500, 8.459}, {550, 9.086},
+                                     {600, 9.698}, {650, 10.299}, {700, 10.887}, {800, 12.034}};
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
         ck_within(energy_maintenance_mcal(rows[i][0]), rows[i][1], 6e-4);
     ck_within(energy_maintenance_mcal(450), 7.8163, 1e-4);
@@ -32,15 +23,8 @@ END_TEST
 /* NEL2: 0.360 + 0.0969 F, and the full form. */
 START_TEST(energy_in_milk)
 {
-    static const double rows[][2] = {
-        {3.0, 0.6507 },
-        {3.5, 0.69915},
-        {4.0, 0.7476 },
-        {4.5, 0.7960 },
-        {5.0, 0.8445 },
-        {5.5, 0.8930 },
-        {6.0, 0.9414 }
-    };
+    static const double rows[][2] = {{3.0, 0.6507}, {3.5, 0.69915}, {4.0, 0.7476}, {4.5, 0.7960},
+                                     {5.0, 0.8445}, {5.5, 0.8930},  {6.0, 0.9414}};
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
         ck_within(energy_milk_mcal_per_kg(rows[i][0]), rows[i][1], 6e-5);
     ck_within(energy_milk_full_mcal_per_kg(4.0, 3.3, 4.85), 0.743685, 1e-6);
@@ -55,15 +39,7 @@ END_TEST
  * dry matter; each lb of milk (3.5 % fat) takes 0.31 Mcal. */
 START_TEST(more_feed_more_milk)
 {
-    static const int table[][2] = {
-        {30, 42 },
-        {35, 54 },
-        {40, 66 },
-        {45, 78 },
-        {50, 90 },
-        {55, 102},
-        {60, 114}
-    };
+    static const int table[][2] = {{30, 42}, {35, 54}, {40, 66}, {45, 78}, {50, 90}, {55, 102}, {60, 114}};
     double maintenance = energy_maintenance_mcal(1300 * 0.45359237);
     ck_within(maintenance, 9.572972, 1e-6);
     for (size_t i = 0; i < sizeof table / sizeof table[0]; i++)
@@ -173,6 +149,7 @@ END_TEST
 
 START_TEST(cows_that_cannot_be_are_refused)
 {
+    /* clang-format off */
     static const struct {
         double weight, milk, fat, protein, km;
         int day, calf;
@@ -187,6 +164,7 @@ START_TEST(cows_that_cannot_be_are_refused)
          "Days in milk and in calf are counted from 0; a cow carries about 280 days."                           },
         {450, 10, 4,   NAN, 50, 10, 0,   "50 km a day cannot be meant; 0 to 30 can."                            },
     };
+    /* clang-format on */
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         struct feeding_cow cow = {.weight_kg = rows[i].weight,
                                   .milk_kg = rows[i].milk,

@@ -43,12 +43,10 @@ END_TEST
 
 START_TEST(false_stock_is_refused)
 {
-    struct feed_stock rows[] = {
-        {-1,  day(1, 1), 1,  0,    1},
-        {10,  day(1, 1), -1, 0,    1},
-        {10,  day(1, 1), 1,  0.95, 1},
-        {NAN, day(1, 1), 1,  0,    1}
-    };
+    struct feed_stock rows[] = {{-1, day(1, 1), 1, 0, 1},
+                                {10, day(1, 1), -1, 0, 1},
+                                {10, day(1, 1), 1, 0.95, 1},
+                                {NAN, day(1, 1), 1, 0, 1}};
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         struct stock_outlook o;
         struct fail f = {0};
