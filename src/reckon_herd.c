@@ -3,6 +3,7 @@
 
 #include <ctype.h>
 #include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -286,6 +287,39 @@ static struct instant judge_milkings(const struct hold_facts *facts, const struc
     return first;
 }
 
+static void give_hold(const struct hold *hold, const struct milking_list *milkings, const char *habit,
+                      struct working *w)
+{
+    char iso[CIVIL_TEXT_MAX], name[32];
+    working_given_text(w, "last_dose_at", instant_iso_local(hold->last_dose_at, iso), ORIGIN_GIVEN);
+    working_given(w, "label_h", hold->milk_hours, ORIGIN_GIVEN);
+    for (size_t i = 0; i < milkings->n; i++) {
+        (void)snprintf(name, sizeof name, "milked_%zu_at", i + 1);
+        working_given_text(w, name, instant_iso_local(milkings->at[i], iso), ORIGIN_GIVEN);
+    }
+    if (habit[0] != '\0')
+        working_given_text(w, "habit", habit, ORIGIN_GIVEN);
+    working_source(w, "withhold-strict");
+    working_source(w, "label-governs");
+    working_caution(w, hold_caution_interval);
+}
+
+/* The first milking that is kept, of the list or by habit after it; counts those poured away before. */
+static struct instant first_kept(const struct hold_facts *facts, const struct milking_list *milkings,
+                                 const struct milking_habit *habit, long *discarded, struct working *w)
+{
+    int poured = 0;
+    struct instant first = judge_milkings(facts, milkings, discarded, w);
+    struct instant from = facts->holds[0].last_dose_at;
+    if (instant_known(first) || habit->count == 0)
+        return first;
+    if (milkings->n > 0 && milkings->at[milkings->n - 1].s > from.s)
+        from = milkings->at[milkings->n - 1];
+    first = hold_first_kept_by_habit(facts, habit, from, &poured);
+    *discarded += poured;
+    return first;
+}
+
 static int reckon_hold(const struct form *form, struct working *w, struct fail *f)
 {
     char iso[CIVIL_TEXT_MAX];
@@ -305,29 +339,17 @@ static int reckon_hold(const struct form *form, struct working *w, struct fail *
         read_milkings(form_text(form, "milked", ""), form->now, &milkings, f) != 0 ||
         read_habit(form_text(form, "habit", ""), &habit, f) != 0)
         return -1;
-    working_given_text(w, "last_dose_at", instant_iso_local(hold.last_dose_at, iso), ORIGIN_GIVEN);
-    working_given(w, "label_h", hold.milk_hours, ORIGIN_GIVEN);
-    working_given_whole(w, "milkings", (long)milkings.n, ORIGIN_GIVEN);
+    give_hold(&hold, &milkings, form_text(form, "habit", ""), w);
     hold_state(&facts, hold.last_dose_at, &at_dose, NULL);
     working_step(w, "last dose + %g elapsed hours = %s; milk is kept if milked strictly after that",
                  hold.milk_hours, instant_iso_local(at_dose.clear_at, iso));
-    struct instant first = judge_milkings(&facts, &milkings, &discarded, w);
-    if (!instant_known(first) && habit.count > 0) {
-        int poured = 0;
-        bool listed = milkings.n > 0 && milkings.at[milkings.n - 1].s > hold.last_dose_at.s;
-        first = hold_first_kept_by_habit(&facts, &habit,
-                                         listed ? milkings.at[milkings.n - 1] : hold.last_dose_at, &poured);
-        discarded += poured;
-    }
+    struct instant first = first_kept(&facts, &milkings, &habit, &discarded, w);
     working_result_text(w, "clear_at", moment_or_null(at_dose.clear_at, iso));
     working_result_text(w, "first_kept", moment_or_null(first, iso));
     working_result_whole(w, "discarded", discarded);
     if (!instant_known(first))
         working_why(w, milkings.n > 0 ? "none of the listed milkings is after the moment at which it clears"
                                       : "no milking is listed: give milked= or habit=");
-    working_source(w, "withhold-strict");
-    working_source(w, "label-governs");
-    working_caution(w, hold_caution_interval);
     return 0;
 }
 

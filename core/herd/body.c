@@ -125,18 +125,8 @@ int condition_parse(const char *text, double *score, struct fail *f)
         const char *tail;
         double add;
     } tails[] = {
-        {"",     0    },
-        {".0",   0    },
-        {".00",  0    },
-        {".25",  0.25 },
-        {".5",   0.5  },
-        {".50",  0.5  },
-        {".75",  0.75 },
-        {" 1/4", 0.25 },
-        {" 1/2", 0.5  },
-        {" 3/4", 0.75 },
-        {"+",    0.25 },
-        {"-",    -0.25},
+        {"", 0},       {".0", 0},      {".00", 0},    {".25", 0.25},  {".5", 0.5}, {".50", 0.5},
+        {".75", 0.75}, {" 1/4", 0.25}, {" 1/2", 0.5}, {" 3/4", 0.75}, {"+", 0.25}, {"-", -0.25},
     };
     if (text[0] >= '1' && text[0] <= '5')
         for (size_t i = 0; i < sizeof tails / sizeof tails[0]; i++) {
@@ -151,11 +141,11 @@ int condition_parse(const char *text, double *score, struct fail *f)
 }
 
 static const struct condition_target targets[] = {
-    {"drying off and the dry period", -1,  3.25, 3.75, "bcs-ishler"},
-    {"calving",                       0,   3.25, 3.75, "bcs-memory"},
-    {"peak of the lactation",         15,  2.5,  3.0,  "bcs-memory"},
-    {"middle of the lactation",       101, 2.75, 3.25, "bcs-memory"},
-    {"end of the lactation",          201, 3.25, 3.75, "bcs-memory"},
+    {"drying off and the dry period", -1, 3.25, 3.75, "bcs-ishler"},
+    {"calving", 0, 3.25, 3.75, "bcs-memory"},
+    {"peak of the lactation", 15, 2.5, 3.0, "bcs-memory"},
+    {"middle of the lactation", 101, 2.75, 3.25, "bcs-memory"},
+    {"end of the lactation", 201, 3.25, 3.75, "bcs-memory"},
 };
 
 const struct condition_target *condition_target(const struct cow_stage *stage)

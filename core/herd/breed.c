@@ -20,26 +20,16 @@ struct breed_search {
 
 enum { COLUMNS = 7 };
 
-const char *breed_source(const char *id)
-{
-    static const char *const ids[] = {"breed-yield",  "breed-size",   "iowa-154",
-                                      "heinrichs-87", "heinrichs-94", "heifers-92"};
-    for (size_t i = 0; i < sizeof ids / sizeof ids[0]; i++)
-        if (strcmp(ids[i], id) == 0)
-            return ids[i];
-    return "practice";
-}
-
 /* Rows of our own table are well formed: breed_test reads every one. */
 static void read_row(const struct csv_row *row, struct breed *out)
 {
     (void)snprintf(out->name, sizeof out->name, "%.*s", BREED_NAME_MAX - 1, row->cell[0]);
     out->day60_kg = strtod(row->cell[1], NULL);
     out->day60_spread = strtod(row->cell[2], NULL);
-    out->yield_source = breed_source(row->cell[3]);
+    (void)snprintf(out->yield_source, sizeof out->yield_source, "%.*s", BREED_SOURCE_MAX - 1, row->cell[3]);
     out->mature_kg = strtod(row->cell[4], NULL);
     out->birth_kg = strtod(row->cell[5], NULL);
-    out->weight_source = breed_source(row->cell[6]);
+    (void)snprintf(out->weight_source, sizeof out->weight_source, "%.*s", BREED_SOURCE_MAX - 1, row->cell[6]);
 }
 
 static int on_row(void *context, const struct csv_row *row, struct fail *f)

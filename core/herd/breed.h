@@ -8,16 +8,16 @@
 
 #include "core/base/fail.h"
 
-enum { BREED_NAME_MAX = 32 };
+enum { BREED_NAME_MAX = 32, BREED_SOURCE_MAX = 32 };
 
 struct breed {
     char name[BREED_NAME_MAX];
-    double day60_kg;          /* milk a day on day 60 of a third or later lactation, milked twice a day */
-    double day60_spread;      /* spread between cows of the breed: standard deviation of ln(day60_kg) */
-    double mature_kg;         /* weight of a grown cow */
-    double birth_kg;          /* weight of a heifer calf at birth */
-    const char *yield_source; /* ids of assets/sources.csv, static */
-    const char *weight_source;
+    double day60_kg;     /* milk a day on day 60 of a third or later lactation, milked twice a day */
+    double day60_spread; /* spread between cows of the breed: standard deviation of ln(day60_kg) */
+    double mature_kg;    /* weight of a grown cow */
+    double birth_kg;     /* weight of a heifer calf at birth */
+    char yield_source[BREED_SOURCE_MAX]; /* ids of assets/sources.csv */
+    char weight_source[BREED_SOURCE_MAX];
 };
 
 /* Breed by name, without regard to case. Fails on a name that is not in the table, saying which are. */
@@ -30,9 +30,5 @@ int breed_or_cross(const char *name, struct breed *out, struct fail *f);
 /* The n-th breed of the table, in the order of the alphabet with "cross" last, for lists to choose from.
  * Returns 1 past the end, -1 when memory runs out. */
 int breed_nth(size_t n, struct breed *out, struct fail *f);
-
-/* The ids of assets/sources.csv that the tables of breeds and growth may name, as static text for workings;
- * "practice" for any other. */
-const char *breed_source(const char *id);
 
 #endif

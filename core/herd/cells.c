@@ -75,11 +75,11 @@ const char *cells_reading(double linear_score)
         double below;
         const char *words;
     } readings[] = {
-        {2,        "no sign of infection"                },
-        {3,        "low"                                 },
-        {5,        "suspect"                             },
-        {7,        "inflamed, though the milk looks well"},
-        {INFINITY, "near to visible mastitis"            },
+        {2, "no sign of infection"},
+        {3, "low"},
+        {5, "suspect"},
+        {7, "inflamed, though the milk looks well"},
+        {INFINITY, "near to visible mastitis"},
     };
     for (size_t i = 0; i < sizeof readings / sizeof readings[0]; i++)
         if (linear_score < readings[i].below)

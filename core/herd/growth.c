@@ -1,6 +1,7 @@
 #include "core/herd/growth.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -15,7 +16,7 @@ static const struct measure_facts {
     const char *name, *figure, *usual;
 } measures[GROWTH_MEASURES] = {
     [GROWTH_WEIGHT_KG] = {2, "weight", "measured_kg", "usual_kg"},
-    [GROWTH_GIRTH_CM] = {3, "girth",  "measured_cm", "usual_cm"},
+    [GROWTH_GIRTH_CM] = {3, "girth", "measured_cm", "usual_cm"},
     [GROWTH_HEIGHT_CM] = {4, "height", "measured_cm", "usual_cm"},
 };
 
@@ -23,7 +24,7 @@ enum { SOURCE_COLUMN = 5 };
 
 struct age_point {
     double months, value; /* NaN: none */
-    const char *source;
+    char source[BREED_SOURCE_MAX];
 };
 
 /* The two rows of the table on either side of the age. */
@@ -41,8 +42,8 @@ static int on_row(void *context, const struct csv_row *row, struct fail *f)
     if (row->line == 1 || row->count <= SOURCE_COLUMN || !text_same(row->cell[0], s->breed) ||
         row->cell[s->column][0] == '\0')
         return 0;
-    const struct age_point p = {strtod(row->cell[1], NULL), strtod(row->cell[s->column], NULL),
-                                breed_source(row->cell[SOURCE_COLUMN])};
+    struct age_point p = {.months = strtod(row->cell[1], NULL), .value = strtod(row->cell[s->column], NULL)};
+    (void)snprintf(p.source, sizeof p.source, "%.*s", BREED_SOURCE_MAX - 1, row->cell[SOURCE_COLUMN]);
     if (p.months <= s->months)
         s->before = p;
     if (p.months >= s->months && isnan(s->after.value))
@@ -91,7 +92,7 @@ int growth_compare(const char *breed, enum growth_measure measure, double age_da
         return -1;
     out->usual = between(&s);
     out->percent = 100 * measured / out->usual;
-    out->source = isnan(out->usual) ? NULL : s.after.source;
+    (void)snprintf(out->source, sizeof out->source, "%s", isnan(out->usual) ? "" : s.after.source);
     growth_working(&s, measure, measured, out, w);
     return 0;
 }

@@ -12,9 +12,9 @@
 enum growth_measure { GROWTH_WEIGHT_KG, GROWTH_GIRTH_CM, GROWTH_HEIGHT_CM, GROWTH_MEASURES };
 
 struct growth {
-    double usual;       /* of that breed at that age; NaN outside the table */
-    double percent;     /* 100 measured / usual; NaN without */
-    const char *source; /* id of assets/sources.csv, static; NULL without */
+    double usual;                  /* of that breed at that age; NaN outside the table */
+    double percent;                /* 100 measured / usual; NaN without */
+    char source[BREED_SOURCE_MAX]; /* id of assets/sources.csv; "" without */
 };
 
 /* Fills *out; without a table for that breed or age, `usual` and `percent` are NaN and the working says why.

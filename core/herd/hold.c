@@ -17,8 +17,7 @@ const char hold_caution_interval[] = "Label hours are tested with milkings twelv
 static const char early_caution[] =
     "She calved before the label's dry days were over: ask the veterinarian how long her milk stays out.";
 
-/* A milking under judgement. `habit_before` are milkings not in the records that are to be counted before it.
- */
+/* A milking under judgement. `to_come` are milkings before it that are not in the records yet. */
 struct judgement {
     const struct hold_facts *facts;
     struct instant at;
@@ -37,7 +36,7 @@ static struct instant later_of(struct instant a, struct instant b)
     return a.s > b.s ? a : b;
 }
 
-/* Label times are whole hours or days; a fraction of a second would be rounded towards keeping milk out. */
+/* A fraction of a second is rounded towards keeping milk out. */
 static struct instant after_seconds(struct instant t, double seconds)
 {
     return (struct instant){t.s + (int64_t)ceil(seconds)};

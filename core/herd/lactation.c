@@ -16,15 +16,17 @@ enum { LEVEL_DAY = 60, TAIL = 4, ROUNDS_MAX = 50 };
 #define T_TENTH          1.533206
 #define NORMAL_TWENTIETH 1.644854
 
+/* clang-format off */
 static const struct view_facts {
     double half_life_days; /* 0: every day alike */
     double day_worth; /* deviations of one day and the next are correlated by 0.3 to 0.6, still by 0.2 to 0.5
                        * after a week: the further ahead, the less one day tells */
 } view_facts[] = {
-    [LACTATION_CURVE] = {0,  0.5},
+    [LACTATION_CURVE]    = {0,  0.5},
     [LACTATION_TOMORROW] = {10, 0.5},
-    [LACTATION_SEASON] = {30, 0.1},
+    [LACTATION_SEASON]   = {30, 0.1},
 };
+/* clang-format on */
 
 /* A weight of which less than this is remembered is passed over. */
 #define SHARE_LEAST 1e-3
@@ -59,8 +61,7 @@ static double curve_variance(const struct lactation *lac, const double x[LACTATI
 
 /* ---- what is usual ---- */
 
-/* Later lactations against the third, from memory; the shape from the published fits that the sources name.
- */
+/* Level against the third lactation, from memory; shape from the published fits that the sources name. */
 static const struct parity_facts {
     double level, fall;
 } parity_facts[] = {
@@ -103,8 +104,8 @@ void lactation_prior_usual(const struct breed *breed, int parity, struct lactati
     if (parity <= 0)
         spread = hypot(spread, UNKNOWN_PARITY_SPREAD);
     *out = (struct lactation_prior){
-        .mean = {log(breed->day60_kg * facts->level), RISE,        facts->fall, log(ONCE_FACTOR)},
-        .sd = {spread,                              RISE_SPREAD, FALL_SPREAD, ONCE_SPREAD     },
+        .mean = {log(breed->day60_kg * facts->level), RISE, facts->fall, log(ONCE_FACTOR)},
+        .sd = {spread, RISE_SPREAD, FALL_SPREAD, ONCE_SPREAD},
         .noise = USUAL_NOISE,
         .noise_days = USUAL_NOISE_DAYS,
     };

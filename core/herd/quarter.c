@@ -14,10 +14,10 @@ enum { SECONDS_PER_DAY = 86400 };
 static const struct {
     const char *code, *name;
 } quarter_table[QUARTERS] = {
-    [QUARTER_LF] = {"LF", "left front" },
+    [QUARTER_LF] = {"LF", "left front"},
     [QUARTER_RF] = {"RF", "right front"},
-    [QUARTER_LR] = {"LR", "left rear"  },
-    [QUARTER_RR] = {"RR", "right rear" },
+    [QUARTER_LR] = {"LR", "left rear"},
+    [QUARTER_RR] = {"RR", "right rear"},
 };
 
 const char *quarter_code(enum quarter q)
@@ -37,13 +37,8 @@ bool quarter_parse(const char *text, enum quarter *out)
         const char *code;
         enum quarter q;
     } others[] = {
-        {"FL", QUARTER_LF},
-        {"FR", QUARTER_RF},
-        {"RL", QUARTER_LR},
-        {"HL", QUARTER_LR},
-        {"LH", QUARTER_LR},
-        {"HR", QUARTER_RR},
-        {"RH", QUARTER_RR},
+        {"FL", QUARTER_LF}, {"FR", QUARTER_RF}, {"RL", QUARTER_LR}, {"HL", QUARTER_LR},
+        {"LH", QUARTER_LR}, {"HR", QUARTER_RR}, {"RH", QUARTER_RR},
     };
     for (int q = 0; q < QUARTERS; q++)
         if (text_same(text, quarter_table[q].code)) {

@@ -33,8 +33,7 @@ static int count_until(const struct date *dates, size_t n, struct date today)
 }
 
 /* A check counts for the service or the time since calving that it followed. */
-static enum carrying carrying_now(const struct cow_facts *facts, const struct cow_stage *s,
-                                    struct date today)
+static enum carrying carrying_now(const struct cow_facts *facts, const struct cow_stage *s, struct date today)
 {
     bool counts = date_known(facts->checked_on) && facts->checked_on.days <= today.days &&
                   facts->checked_on.days > s->calved_on.days && facts->checked_on.days >= s->served_on.days;

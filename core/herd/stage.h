@@ -23,11 +23,11 @@ struct cow_facts {
     const struct date *served_on;
     size_t service_count;
     enum carrying carrying; /* the latest check... */
-    struct date checked_on;   /* ...and its day; a check before the last service or calving counts no more */
-    int gestation_days;       /* of her breed; 0: not known */
-    struct date due_on;       /* worked out elsewhere; DATE_NONE: last service + gestation_days */
-    struct date left_on;      /* sold, died; DATE_NONE */
-    int close_up_days;        /* usual: 21 */
+    struct date checked_on; /* ...and its day; a check before the last service or calving counts no more */
+    int gestation_days;     /* of her breed; 0: not known */
+    struct date due_on;     /* worked out elsewhere; DATE_NONE: last service + gestation_days */
+    struct date left_on;    /* sold, died; DATE_NONE */
+    int close_up_days;      /* usual: 21 */
     bool male;
     bool twin_of_bull; /* born together with a bull calf */
 };
@@ -48,18 +48,18 @@ enum { CALF_DAYS = 183 /* a calf until six months old: common practice, no sourc
 
 struct cow_stage {
     enum stage stage;
-    int day;               /* in milk: days since calving (0 on the day itself); dry and close-up: days dry;
-                            * calf and heifer: age in days; -1 not known */
-    int parity;            /* calvings so far */
-    struct date calved_on; /* last calving; DATE_NONE */
-    struct date dried_on;  /* dry and close-up cows that had calved; DATE_NONE */
-    struct date served_on; /* last service since her last calving; DATE_NONE */
+    int day;                /* in milk: days since calving (0 on the day itself); dry and close-up: days dry;
+                             * calf and heifer: age in days; -1 not known */
+    int parity;             /* calvings so far */
+    struct date calved_on;  /* last calving; DATE_NONE */
+    struct date dried_on;   /* dry and close-up cows that had calved; DATE_NONE */
+    struct date served_on;  /* last service since her last calving; DATE_NONE */
     enum carrying carrying; /* as it stands today */
-    int carrying_days;        /* since that service, unless checked open; -1 */
-    struct date due_on;       /* DATE_NONE: none, or not known */
-    bool in_milk;             /* gives milk now */
-    bool overdue;             /* due_on has passed */
-    const char *remark;       /* static sentence (a freemartin, say), or NULL */
+    int carrying_days;      /* since that service, unless checked open; -1 */
+    struct date due_on;     /* DATE_NONE: none, or not known */
+    bool in_milk;           /* gives milk now */
+    bool overdue;           /* due_on has passed */
+    const char *remark;     /* static sentence (a freemartin, say), or NULL */
 };
 
 /* Facts dated after `today` are not yet true. */

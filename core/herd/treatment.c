@@ -17,21 +17,21 @@ const char *treatment_missing(const struct treatment *t)
         bool missing;
         const char *name;
     } items[] = {
-        {t->cow[0] == '\0',                             "which cow"                                            },
-        {t->condition[0] == '\0',                       "what she is treated for"                              },
-        {t->product[0] == '\0',                         "the product"                                          },
-        {t->active[0] == '\0',                          "the active ingredient"                                },
-        {t->dose[0] == '\0',                            "the dose"                                             },
-        {t->route[0] == '\0',                           "the route"                                            },
-        {t->course[0] == '\0',                          "how often and for how long"                           },
-        {t->given_by[0] == '\0',                        "who gave it"                                          },
-        {t->extra_label && t->prescribed_by[0] == '\0', "the veterinarian who ordered it"                      },
-        {!instant_known(t->first_dose_at),              "when the first dose was given"                        },
-        {!instant_known(t->last_dose_at),               "when the last dose was given"                         },
-        {!t->dry_cow && isnan(t->milk_hours),           "the milk withholding hours (0 if the label says none)"},
-        {t->dry_cow && isnan(t->dry_days),              "the least days dry (0 if the label names none)"       },
-        {t->dry_cow && isnan(t->fresh_hours),           "the hours after calving (0 if the label says none)"   },
-        {isnan(t->meat_days),                           "the meat withholding days (0 if the label says none)" },
+        {t->cow[0] == '\0', "which cow"},
+        {t->condition[0] == '\0', "what she is treated for"},
+        {t->product[0] == '\0', "the product"},
+        {t->active[0] == '\0', "the active ingredient"},
+        {t->dose[0] == '\0', "the dose"},
+        {t->route[0] == '\0', "the route"},
+        {t->course[0] == '\0', "how often and for how long"},
+        {t->given_by[0] == '\0', "who gave it"},
+        {t->extra_label && t->prescribed_by[0] == '\0', "the veterinarian who ordered it"},
+        {!instant_known(t->first_dose_at), "when the first dose was given"},
+        {!instant_known(t->last_dose_at), "when the last dose was given"},
+        {!t->dry_cow && isnan(t->milk_hours), "the milk withholding hours (0 if the label says none)"},
+        {t->dry_cow && isnan(t->dry_days), "the least days dry (0 if the label names none)"},
+        {t->dry_cow && isnan(t->fresh_hours), "the hours after calving (0 if the label says none)"},
+        {isnan(t->meat_days), "the meat withholding days (0 if the label says none)"},
     };
     for (size_t i = 0; i < sizeof items / sizeof items[0]; i++)
         if (items[i].missing)

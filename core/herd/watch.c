@@ -158,13 +158,13 @@ static void add_recorded(const struct watch_context *context, char *words, size_
         bool known;
         const char *says;
     } facts[] = {
-        {c->udder,        "an udder finding is open"},
-        {c->ill,          "illness or treatment"    },
-        {c->off_routine,  "milking out of routine"  },
-        {c->heat,         "heat about now"          },
-        {c->calf,         "a calf at her"           },
-        {c->feed_changed, "feed changed"            },
-        {c->hot,          "hot weather"             },
+        {c->udder, "an udder finding is open"},
+        {c->ill, "illness or treatment"},
+        {c->off_routine, "milking out of routine"},
+        {c->heat, "heat about now"},
+        {c->calf, "a calf at her"},
+        {c->feed_changed, "feed changed"},
+        {c->hot, "hot weather"},
     };
     const char *lead = " Recorded: ";
     for (size_t i = 0; i < sizeof facts / sizeof facts[0]; i++) {

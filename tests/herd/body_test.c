@@ -21,12 +21,7 @@ END_TEST
 START_TEST(weight_of_dairy_animals_from_girth)
 {
     static const double table[][2] = {
-        {152.40, 281.05},
-        {167.64, 366.72},
-        {175.26, 414.17},
-        {182.88, 464.71},
-        {193.04, 536.90}
-    };
+        {152.40, 281.05}, {167.64, 366.72}, {175.26, 414.17}, {182.88, 464.71}, {193.04, 536.90}};
     for (size_t i = 0; i < sizeof table / sizeof table[0]; i++)
         ck_within(weight_by_girth_kg(table[i][0] / 100), table[i][1], 0.01);
 }
@@ -36,11 +31,7 @@ END_TEST
  * less. */
 START_TEST(a_jerseys_tape_agrees_within_its_error)
 {
-    static const double tape[][2] = {
-        {31.5, 92 },
-        {42,   240},
-        {45.5, 310}
-    };
+    static const double tape[][2] = {{31.5, 92}, {42, 240}, {45.5, 310}};
     for (size_t i = 0; i < sizeof tape / sizeof tape[0]; i++)
         ck_near(LB(weight_by_girth_kg(IN(tape[i][0]))), tape[i][1], 0.115);
 }
@@ -96,19 +87,8 @@ START_TEST(condition_is_read_in_quarter_points)
     static const struct {
         const char *text;
         double score;
-    } good[] = {
-        {"3",     3   },
-        {"3.25",  3.25},
-        {"3.5",   3.5 },
-        {"3 1/4", 3.25},
-        {"3 3/4", 3.75},
-        {"3+",    3.25},
-        {"3-",    2.75},
-        {"1",     1   },
-        {"5",     5   },
-        {"5.0",   5   },
-        {"2.50",  2.5 }
-    };
+    } good[] = {{"3", 3},     {"3.25", 3.25}, {"3.5", 3.5}, {"3 1/4", 3.25}, {"3 3/4", 3.75}, {"3+", 3.25},
+                {"3-", 2.75}, {"1", 1},       {"5", 5},     {"5.0", 5},      {"2.50", 2.5}};
     static const char *const bad[] = {"", "0", "6", "3.3", "5+", "1-", "5.25", "three", "3.25x", "33"};
     double score;
     struct fail f = {0};
@@ -136,14 +116,8 @@ START_TEST(condition_targets_follow_the_stage)
     static const struct {
         int day;
         double low, high;
-    } stages[] = {
-        {0,   3.25, 3.75},
-        {14,  3.25, 3.75},
-        {15,  2.5,  3.0 },
-        {100, 2.5,  3.0 },
-        {101, 2.75, 3.25},
-        {300, 3.25, 3.75}
-    };
+    } stages[] = {{0, 3.25, 3.75}, {14, 3.25, 3.75},  {15, 2.5, 3.0},
+                  {100, 2.5, 3.0}, {101, 2.75, 3.25}, {300, 3.25, 3.75}};
     for (size_t i = 0; i < sizeof stages / sizeof stages[0]; i++) {
         s.day = stages[i].day;
         ck_assert(condition_target(&s)->low == stages[i].low && condition_target(&s)->high == stages[i].high);
@@ -164,14 +138,14 @@ static const struct {
     enum growth_measure measure;
     double value[4]; /* at 6, 12, 18 and 24 months */
 } growths[] = {
-    {"Holstein",          GROWTH_WEIGHT_KG, {167.2, 299.1, 420.6, 516.2}},
-    {"Holstein",          GROWTH_HEIGHT_CM, {101.0, 117.6, 127.4, 132.7}},
-    {"Ayrshire",          GROWTH_GIRTH_CM,  {118.4, 145.9, 163.2, 176.4}},
-    {"Ayrshire",          GROWTH_HEIGHT_CM, {98.7, 114.4, 122.8, 127.6} },
-    {"Milking Shorthorn", GROWTH_GIRTH_CM,  {119.4, 148.6, 166.6, 179.9}},
-    {"Milking Shorthorn", GROWTH_HEIGHT_CM, {98.0, 113.6, 122.6, 127.7} },
-    {"Brown Swiss",       GROWTH_GIRTH_CM,  {122.3, 151.3, 168.8, 182.0}},
-    {"Brown Swiss",       GROWTH_HEIGHT_CM, {102.6, 119.4, 128.7, 134.0}},
+    {"Holstein", GROWTH_WEIGHT_KG, {167.2, 299.1, 420.6, 516.2}},
+    {"Holstein", GROWTH_HEIGHT_CM, {101.0, 117.6, 127.4, 132.7}},
+    {"Ayrshire", GROWTH_GIRTH_CM, {118.4, 145.9, 163.2, 176.4}},
+    {"Ayrshire", GROWTH_HEIGHT_CM, {98.7, 114.4, 122.8, 127.6}},
+    {"Milking Shorthorn", GROWTH_GIRTH_CM, {119.4, 148.6, 166.6, 179.9}},
+    {"Milking Shorthorn", GROWTH_HEIGHT_CM, {98.0, 113.6, 122.6, 127.7}},
+    {"Brown Swiss", GROWTH_GIRTH_CM, {122.3, 151.3, 168.8, 182.0}},
+    {"Brown Swiss", GROWTH_HEIGHT_CM, {102.6, 119.4, 128.7, 134.0}},
 };
 
 #define MONTH (365.25 / 12)
@@ -206,7 +180,7 @@ START_TEST(without_a_table_growth_says_so)
     struct working w;
     working_init(&w, "growth");
     ck_assert_int_eq(growth_compare("Jersey", GROWTH_WEIGHT_KG, 12 * MONTH, 200, &g, &w, NULL), 0);
-    ck_assert(isnan(g.usual) && isnan(g.percent) && g.source == NULL);
+    ck_assert(isnan(g.usual) && isnan(g.percent) && g.source[0] == '\0');
     ck_assert_str_eq(w.why, "there is no table of weight for that breed at that age");
     ck_assert_int_eq(growth_compare("Holstein", GROWTH_WEIGHT_KG, 30 * MONTH, 600, &g, NULL, NULL), 0);
     ck_assert(isnan(g.usual));

@@ -244,13 +244,7 @@ static double chain_ewma(double lambda, double width_sd)
  * Quality Technology 21:155, 1989). */
 START_TEST(the_watchs_constants_have_the_run_lengths_they_are_cited_for)
 {
-    static const double crowder[][2] = {
-        {0.05, 2.32},
-        {0.10, 2.55},
-        {0.15, 2.65},
-        {0.20, 2.72},
-        {0.25, 2.76}
-    };
+    static const double crowder[][2] = {{0.05, 2.32}, {0.10, 2.55}, {0.15, 2.65}, {0.20, 2.72}, {0.25, 2.76}};
     ck_near(chain_cusum(0.5, 5, 0) / 2, 465, 0.002);
     ck_near(chain_cusum(0.5, 5, 1), 10.4, 0.005);
     for (size_t i = 0; i < sizeof crowder / sizeof crowder[0]; i++)

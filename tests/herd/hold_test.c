@@ -65,15 +65,8 @@ static struct hold_state judge(const struct hold *holds, size_t n, struct instan
 static const struct {
     int hours, first_milking, every, discarded, first_kept;
 } discard_table[] = {
-    {96, 24, 24, 4, 120},
-    {96, 12, 12, 8, 108},
-    {72, 24, 24, 3, 96 },
-    {60, 24, 24, 2, 72 },
-    {48, 24, 24, 2, 72 },
-    {36, 24, 24, 1, 48 },
-    {96, 12, 24, 4, 108},
-    {60, 12, 24, 3, 84 },
-    {48, 12, 24, 2, 60 },
+    {96, 24, 24, 4, 120}, {96, 12, 12, 8, 108}, {72, 24, 24, 3, 96}, {60, 24, 24, 2, 72}, {48, 24, 24, 2, 72},
+    {36, 24, 24, 1, 48},  {96, 12, 24, 4, 108}, {60, 12, 24, 3, 84}, {48, 12, 24, 2, 60},
 };
 
 START_TEST(milkings_discarded_after_a_dose)
@@ -361,12 +354,7 @@ START_TEST(the_first_kept_milking_by_habit_follows_the_wall_clock)
 {
     struct hold h = treated(at("2025-11-01T07:00"), 72); /* clears 4 November 06:00 by the wall */
     const struct hold_facts facts = {.holds = &h, .hold_count = 1};
-    const struct milking_habit once =
-                                   {
-                                       {6 * 60},
-                                       1
-    },
-                               twice = {{6 * 60, 17 * 60 + 30}, 2}, never = {{0}, 0};
+    const struct milking_habit once = {{6 * 60}, 1}, twice = {{6 * 60, 17 * 60 + 30}, 2}, never = {{0}, 0};
     int poured = -1;
     struct instant now = at("2025-11-01T07:30");
     ck_assert_int_eq(hold_first_kept_by_habit(&facts, &once, now, &poured).s, at("2025-11-05T06:00").s);
@@ -692,15 +680,8 @@ START_TEST(label_hours_are_read_and_counts_of_milkings_refused)
     static const struct {
         const char *text;
         double hours;
-    } good[] = {
-        {"96h",      96  },
-        {"96",       96  },
-        {"96 hours", 96  },
-        {"4d",       96  },
-        {"0",        0   },
-        {"1d 12h",   36  },
-        {"36.5h",    36.5}
-    };
+    } good[] = {{"96h", 96}, {"96", 96},     {"96 hours", 96}, {"4d", 96},
+                {"0", 0},    {"1d 12h", 36}, {"36.5h", 36.5}};
     static const char *const bad[] = {"8 milkings", "8Milkings", "4 milkings (48h)", "", "soon", "-4h", "nan",
                                       "400d",       "96 gal"};
     double hours;

@@ -1,23 +1,30 @@
 /* The topics of core/herd as the command line calls them: words in, working out. */
 #include "src/reckon.h"
 
-#include <unistd.h>
-
 #include "core/base/file.h"
 #include "core/base/source.h"
+#include "core/base/text.h"
+#include "tests/scratch.h"
 #include "tests/support.h"
 
 static struct working w;
 static struct fail f;
 
-/* Works out "topic key=value ..."; returns what reckon_run() does. */
+/* Works out "topic key=value ..."; files are those of the test's own folder. Returns what reckon_run() does.
+ */
 static int run(const char *line)
 {
-    char copy[1200], *words[32];
+    char copy[1200], file[1200], *words[32];
+    const char *name;
     size_t n = 0;
     snprintf(copy, sizeof copy, "%s", line);
-    for (char *rest = copy, *word; (word = strsep(&rest, " ")) != NULL && n < 32;)
+    for (char *rest = copy, *word; (word = strsep(&rest, " ")) != NULL && n < 32;) {
         words[n++] = word;
+        if (text_starts(word, "file=", &name)) {
+            snprintf(file, sizeof file, "file=%s", scratch_path(name));
+            words[n - 1] = file;
+        }
+    }
     const struct reckon_topic *topic = reckon_find(words[0]);
     ck_assert_msg(topic != NULL, "no topic %s", words[0]);
     memset(&f, 0, sizeof f);
@@ -40,10 +47,9 @@ static const char *words(const char *name)
     return fig->kind == FIGURE_NONE ? "none" : fig->text;
 }
 
-/* A file of this test's own in the build folder. */
 static void write_file(const char *name, const char *text)
 {
-    ck_assert_msg(file_replace(name, text, strlen(text), &f) == 0, "%s", f.text);
+    ck_assert_msg(file_replace(scratch_path(name), text, strlen(text), &f) == 0, "%s", f.text);
 }
 
 /* SUM1 and the fit of lactation 8202.3 (Friggens, Ridder & Lovendahl 2007), see wood_test.c. */
@@ -73,7 +79,6 @@ START_TEST(lactation_of_a_real_cow)
     ck_within(number("peak_kg"), 27.039, 1e-3);
     ck_within(number("total_305_kg"), 6963.600, 0.002);
     ck_assert(number("sse") > 0 && number("persistency") > 6);
-    unlink("reckon_lactation.csv");
 }
 END_TEST
 
@@ -90,7 +95,6 @@ START_TEST(lactation_files_that_cannot_be_used_are_refused)
     ck_assert_int_eq(run("lactation file=reckon_bad.csv"), -1);
     ck_assert_str_eq(f.text, "Day 5 stands twice; add its milkings together first.");
     ck_assert_int_eq(run("lactation"), -1);
-    unlink("reckon_bad.csv");
 }
 END_TEST
 
@@ -107,7 +111,6 @@ START_TEST(sparse_weights_are_summed_by_the_curve)
     ck_within(number("peak_day"), 50, 1e-4);
     ck_within(number("peak_kg"), 35.806766, 1e-5);
     ck_within(number("persistency"), 6.625753, 1e-5);
-    unlink("reckon_sparse.csv");
 }
 END_TEST
 
@@ -127,7 +130,6 @@ START_TEST(interval_of_icars_example)
     write_file("reckon_tests.csv", "2025-04-08,28.2\n2025-05-06,24.8\n");
     ck_assert_msg(run("interval file=reckon_tests.csv calved=2025-03-25 end=2025-06-03") == 0, "%s", f.text);
     ck_assert_str_eq(words("fat_kg"), "none");
-    unlink("reckon_tests.csv");
 }
 END_TEST
 
@@ -233,6 +235,7 @@ Suite *reckon_herd_suite(void)
 {
     Suite *s = suite_create("reckon_herd");
     TCase *t = tcase_create("reckon_herd");
+    tcase_add_checked_fixture(t, scratch_open, scratch_close);
     tcase_add_test(t, lactation_of_a_real_cow);
     tcase_add_test(t, lactation_files_that_cannot_be_used_are_refused);
     tcase_add_test(t, sparse_weights_are_summed_by_the_curve);

@@ -10,15 +10,15 @@ static const struct {
     const char *written;
     bool abnormal;
 } strips[] = {
-    {"clean",                               {0, 0, 0, 0},                          "clean",              false},
-    {"LF:clots RR:flakes",                  {STRIP_CLOTS, 0, 0, STRIP_FLAKES},     "LF:clots RR:flakes", true },
-    {"rr:Flakes,lf:CLOT",                   {STRIP_CLOTS, 0, 0, STRIP_FLAKES},     "LF:clots RR:flakes", true },
-    {"LR=watery+blood",                     {0, 0, STRIP_WATERY | STRIP_BLOOD, 0}, "LR:blood+watery",    true },
-    {"RF:off-color",                        {0, STRIP_OFF_COLOUR, 0, 0},           "RF:off-colour",      true },
-    {"LF:clean RF:clean LR:clean RR:clean", {0, 0, 0, 0},                          "clean",              false},
-    {"RR:blind",                            {0, 0, 0, STRIP_BLIND},                "RR:blind",           false},
-    {"RR:blind LF:flakes",                  {STRIP_FLAKES, 0, 0, STRIP_BLIND},     "LF:flakes RR:blind", true },
-    {"LF:clots LF:blood",                   {STRIP_CLOTS | STRIP_BLOOD, 0, 0, 0},  "LF:blood+clots",     true },
+    {"clean", {0, 0, 0, 0}, "clean", false},
+    {"LF:clots RR:flakes", {STRIP_CLOTS, 0, 0, STRIP_FLAKES}, "LF:clots RR:flakes", true},
+    {"rr:Flakes,lf:CLOT", {STRIP_CLOTS, 0, 0, STRIP_FLAKES}, "LF:clots RR:flakes", true},
+    {"LR=watery+blood", {0, 0, STRIP_WATERY | STRIP_BLOOD, 0}, "LR:blood+watery", true},
+    {"RF:off-color", {0, STRIP_OFF_COLOUR, 0, 0}, "RF:off-colour", true},
+    {"LF:clean RF:clean LR:clean RR:clean", {0, 0, 0, 0}, "clean", false},
+    {"RR:blind", {0, 0, 0, STRIP_BLIND}, "RR:blind", false},
+    {"RR:blind LF:flakes", {STRIP_FLAKES, 0, 0, STRIP_BLIND}, "LF:flakes RR:blind", true},
+    {"LF:clots LF:blood", {STRIP_CLOTS | STRIP_BLOOD, 0, 0, 0}, "LF:blood+clots", true},
 };
 
 START_TEST(strip_findings_are_read_and_written)
@@ -58,9 +58,7 @@ START_TEST(strips_that_are_not_understood_change_nothing)
         "",         " ",      "dirty",          "LF",          "LF:",       "XX:clots",
         "LF:clods", ":clots", "clean RR:clots", "LF:clots RR", "LF:clots+", "LF:clots:RR"};
     for (size_t i = 0; i < sizeof bad / sizeof bad[0]; i++) {
-        struct strip strip = {
-            {1, 2, 3, 4}
-        };
+        struct strip strip = {{1, 2, 3, 4}};
         struct fail f = {0};
         if (strcmp(bad[i], "LF:clots+") == 0)
             continue; /* a sign too many does no harm */
@@ -92,19 +90,9 @@ START_TEST(quarters_have_many_spellings)
     static const struct {
         const char *text;
         enum quarter q;
-    } names[] = {
-        {"LF", QUARTER_LF},
-        {"fl", QUARTER_LF},
-        {"RF", QUARTER_RF},
-        {"FR", QUARTER_RF},
-        {"LR", QUARTER_LR},
-        {"rl", QUARTER_LR},
-        {"LH", QUARTER_LR},
-        {"HL", QUARTER_LR},
-        {"RR", QUARTER_RR},
-        {"HR", QUARTER_RR},
-        {"rh", QUARTER_RR}
-    };
+    } names[] = {{"LF", QUARTER_LF}, {"fl", QUARTER_LF}, {"RF", QUARTER_RF}, {"FR", QUARTER_RF},
+                 {"LR", QUARTER_LR}, {"rl", QUARTER_LR}, {"LH", QUARTER_LR}, {"HL", QUARTER_LR},
+                 {"RR", QUARTER_RR}, {"HR", QUARTER_RR}, {"rh", QUARTER_RR}};
     enum quarter q;
     for (size_t i = 0; i < sizeof names / sizeof names[0]; i++) {
         ck_assert(quarter_parse(names[i].text, &q));
@@ -126,11 +114,9 @@ static const struct {
     const char *code;
     double low, high, ruegg;
 } cmts[] = {
-    {CMT_NEGATIVE, "N", 0,      200e3,    100e3 },
-    {CMT_TRACE,    "T", 150e3,  500e3,    300e3 },
-    {CMT_1,        "1", 400e3,  1500e3,   900e3 },
-    {CMT_2,        "2", 800e3,  5000e3,   2700e3},
-    {CMT_3,        "3", 5000e3, INFINITY, 8100e3},
+    {CMT_NEGATIVE, "N", 0, 200e3, 100e3},   {CMT_TRACE, "T", 150e3, 500e3, 300e3},
+    {CMT_1, "1", 400e3, 1500e3, 900e3},     {CMT_2, "2", 800e3, 5000e3, 2700e3},
+    {CMT_3, "3", 5000e3, INFINITY, 8100e3},
 };
 
 START_TEST(paddle_scores_and_the_counts_they_stand_for)
@@ -165,22 +151,9 @@ END_TEST
  * scores and 800 000 to 1 600 000 one (Bailey, Dairy Pipeline, Virginia Tech, May 1997). */
 START_TEST(linear_scores_of_counts)
 {
-    static const double scores[][2] = {
-        {12.5, 0     },
-        {25,   1     },
-        {50,   2     },
-        {100,  3     },
-        {150,  3.5850},
-        {200,  4     },
-        {250,  4.3219},
-        {300,  4.5850},
-        {400,  5     },
-        {750,  5.9069},
-        {800,  6     },
-        {1600, 7     },
-        {3200, 8     },
-        {6400, 9     }
-    };
+    static const double scores[][2] = {{12.5, 0}, {25, 1},       {50, 2},       {100, 3}, {150, 3.5850},
+                                       {200, 4},  {250, 4.3219}, {300, 4.5850}, {400, 5}, {750, 5.9069},
+                                       {800, 6},  {1600, 7},     {3200, 8},     {6400, 9}};
     for (size_t i = 0; i < sizeof scores / sizeof scores[0]; i++) {
         ck_within(cells_linear_score(scores[i][0] * 1000), scores[i][1], 1e-4);
         ck_near(cells_from_score(cells_linear_score(scores[i][0] * 1000)), scores[i][0] * 1000, 1e-12);
@@ -225,14 +198,12 @@ START_TEST(disc_findings_are_read_and_written)
     static const struct {
         const char *text, *written;
         unsigned bits;
-    } discs[] = {
-        {"clean",        "clean",       0                      },
-        {"dirt,hair",    "dirt,hair",   DISC_DIRT | DISC_HAIR  },
-        {"Hair + straw", "hair,straw",  DISC_HAIR | DISC_STRAW },
-        {"clots blood",  "blood,clots", DISC_CLOTS | DISC_BLOOD},
-        {"granules",     "fat",         DISC_FAT               },
-        {"fat granules", "fat",         DISC_FAT               }
-    };
+    } discs[] = {{"clean", "clean", 0},
+                 {"dirt,hair", "dirt,hair", DISC_DIRT | DISC_HAIR},
+                 {"Hair + straw", "hair,straw", DISC_HAIR | DISC_STRAW},
+                 {"clots blood", "blood,clots", DISC_CLOTS | DISC_BLOOD},
+                 {"granules", "fat", DISC_FAT},
+                 {"fat granules", "fat", DISC_FAT}};
     static const char *const bad[] = {"", ",", "dust", "clean,dirt", "dirtt"};
     char text[DISC_TEXT_MAX];
     struct fail f = {0};
@@ -339,18 +310,11 @@ START_TEST(counts_and_scores_raise_a_quarter_at_their_limits)
         int strip, cmt;
         double cells;
         enum quarter_state state;
-    } looks[] = {
-        {-1,          -1,           99e3,  QUARTER_CLEAN  },
-        {-1,          -1,           100e3, QUARTER_SUSPECT},
-        {-1,          -1,           199e3, QUARTER_SUSPECT},
-        {-1,          -1,           200e3, QUARTER_NEW    },
-        {-1,          CMT_NEGATIVE, NAN,   QUARTER_CLEAN  },
-        {-1,          CMT_TRACE,    NAN,   QUARTER_SUSPECT},
-        {-1,          CMT_1,        NAN,   QUARTER_NEW    },
-        {STRIP_CLEAN, CMT_3,        50e3,  QUARTER_NEW    },
-        {STRIP_BLIND, -1,           NAN,   QUARTER_BLIND  },
-        {-1,          -1,           NAN,   QUARTER_UNKNOWN}
-    };
+    } looks[] = {{-1, -1, 99e3, QUARTER_CLEAN},          {-1, -1, 100e3, QUARTER_SUSPECT},
+                 {-1, -1, 199e3, QUARTER_SUSPECT},       {-1, -1, 200e3, QUARTER_NEW},
+                 {-1, CMT_NEGATIVE, NAN, QUARTER_CLEAN}, {-1, CMT_TRACE, NAN, QUARTER_SUSPECT},
+                 {-1, CMT_1, NAN, QUARTER_NEW},          {STRIP_CLEAN, CMT_3, 50e3, QUARTER_NEW},
+                 {STRIP_BLIND, -1, NAN, QUARTER_BLIND},  {-1, -1, NAN, QUARTER_UNKNOWN}};
     for (size_t i = 0; i < sizeof looks / sizeof looks[0]; i++) {
         const struct quarter_look l = look(5, looks[i].strip, looks[i].cmt, looks[i].cells);
         ck_assert_msg(trend_of(&l, 1).state == looks[i].state, "row %zu: %s", i,

@@ -49,11 +49,7 @@ START_TEST(three_real_drops_are_seen)
     static const struct {
         int day;
         double pct;
-    } drops[] = {
-        {155, -65.65},
-        {131, -43.96},
-        {141, -28.14}
-    };
+    } drops[] = {{155, -65.65}, {131, -43.96}, {141, -28.14}};
     const struct real_cow *cow = &load_herd()->cow[1];
     struct lactation_prior prior = watch_trial_prior(cow);
     for (int i = 0; i < 3; i++) {

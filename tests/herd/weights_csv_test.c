@@ -62,19 +62,19 @@ END_TEST
 static const struct {
     const char *row, *wrong;
 } wrongs[] = {
-    {"2026-05-01,Maud,",            "There is no weight."                                                          },
-    {"2026-05-01,,22",              "There is no cow."                                                             },
-    {"2026-02-30,Maud,22",          "\"2026-02-30\" is not a date; write it as 2026-05-03."                        },
-    {"5/3/2026,Maud,22",            "\"5/3/2026\" may be day or month first; say which, or write it as 2026-05-03."},
-    {"yesterday,Maud,22",           "\"yesterday\" is not a date; write it as 2026-05-03."                         },
-    {"2026-05-01,Maud,lots",        "\"lots\" is not a weight; write it as 48.5lb or 22kg."                        },
-    {"2026-05-01,Maud,0",           "A weight of nothing is not taken in; leave the row out."                      },
-    {"2026-05-01,Maud,-4",          "\"-4\" is less than nothing; a weight cannot be negative."                    },
-    {"2026-05-01,Maud,480",         "\"480\" is more than a cow gives in a day; is the unit right?"                },
-    {"2026-05-01,Maud,22,42",       "\"42\" % cannot be meant; milk has at most 15 %."                             },
-    {"2026-05-01,Maud,22,4,12",     "\"12\" % cannot be meant; milk has at most 10 %."                             },
-    {"2026-05-01,Maud,22,4,3,many", "\"many\" is not a count per mL; write it as 200000/mL."                       },
-    {"06:10,Maud,22",               "\"06:10\" is not a date; write it as 2026-05-03."                             },
+    {"2026-05-01,Maud,", "There is no weight."},
+    {"2026-05-01,,22", "There is no cow."},
+    {"2026-02-30,Maud,22", "\"2026-02-30\" is not a date; write it as 2026-05-03."},
+    {"5/3/2026,Maud,22", "\"5/3/2026\" may be day or month first; say which, or write it as 2026-05-03."},
+    {"yesterday,Maud,22", "\"yesterday\" is not a date; write it as 2026-05-03."},
+    {"2026-05-01,Maud,lots", "\"lots\" is not a weight; write it as 48.5lb or 22kg."},
+    {"2026-05-01,Maud,0", "A weight of nothing is not taken in; leave the row out."},
+    {"2026-05-01,Maud,-4", "\"-4\" is less than nothing; a weight cannot be negative."},
+    {"2026-05-01,Maud,480", "\"480\" is more than a cow gives in a day; is the unit right?"},
+    {"2026-05-01,Maud,22,42", "\"42\" % cannot be meant; milk has at most 15 %."},
+    {"2026-05-01,Maud,22,4,12", "\"12\" % cannot be meant; milk has at most 10 %."},
+    {"2026-05-01,Maud,22,4,3,many", "\"many\" is not a count per mL; write it as 200000/mL."},
+    {"06:10,Maud,22", "\"06:10\" is not a date; write it as 2026-05-03."},
 };
 
 START_TEST(every_wrong_row_says_what_is_wrong_and_stops_nothing)

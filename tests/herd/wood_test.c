@@ -53,12 +53,7 @@ START_TEST(the_curve_has_its_values_peak_persistency_and_sum)
 {
     const struct wood c = {20, 0.2, 0.004};
     static const double at[][2] = {
-        {1,   19.920160},
-        {10,  30.454973},
-        {50,  35.806766},
-        {100, 33.675357},
-        {305, 18.537480}
-    };
+        {1, 19.920160}, {10, 30.454973}, {50, 35.806766}, {100, 33.675357}, {305, 18.537480}};
     for (size_t i = 0; i < sizeof at / sizeof at[0]; i++)
         ck_within(wood_at(&c, at[i][0]), at[i][1], 1e-6);
     ck_near(wood_peak_day(&c), 50, 1e-12);
@@ -83,12 +78,7 @@ END_TEST
 
 START_TEST(a_curve_without_a_peak_has_none_and_is_not_extended_to_day_zero)
 {
-    static const struct wood none[] = {
-        {20, -0.05, 0.002 },
-        {20, 0.1,   0     },
-        {20, 0.1,   -0.001},
-        {20, 0,     0.002 }
-    };
+    static const struct wood none[] = {{20, -0.05, 0.002}, {20, 0.1, 0}, {20, 0.1, -0.001}, {20, 0, 0.002}};
     for (size_t i = 0; i < sizeof none / sizeof none[0]; i++) {
         ck_assert(isnan(wood_peak_day(&none[i])));
         ck_assert(isnan(wood_peak_kg(&none[i])));
@@ -143,10 +133,10 @@ static const struct {
     double log_b;               /* NaN: not told */
     double wil_a, wil_b, wil_c; /* Wilmink; NaN: not told */
 } four_fits[] = {
-    {"8202.3", 24.982138, 0.038680, 0.001841, 0.5417, 21.02, 27.039, NAN,     28.303429, -0.034758, -2.369818 },
-    {"8213.1", 19.009948, 0.011218, 0.002158, 0.5018, 5.20,  19.149, -0.0515, NAN,       NAN,       NAN       },
-    {"0331.2", 26.312052, 0.105761, 0.002184, 0.5114, 48.43, 35.682, NAN,     39.211532, -0.046862, -11.976478},
-    {"0341.2", 17.917876, 0.086955, 0.001667, 0.3534, 52.16, 23.166, NAN,     25.017566, -0.023373, -6.508267 },
+    {"8202.3", 24.982138, 0.038680, 0.001841, 0.5417, 21.02, 27.039, NAN, 28.303429, -0.034758, -2.369818},
+    {"8213.1", 19.009948, 0.011218, 0.002158, 0.5018, 5.20, 19.149, -0.0515, NAN, NAN, NAN},
+    {"0331.2", 26.312052, 0.105761, 0.002184, 0.5114, 48.43, 35.682, NAN, 39.211532, -0.046862, -11.976478},
+    {"0341.2", 17.917876, 0.086955, 0.001667, 0.3534, 52.16, 23.166, NAN, 25.017566, -0.023373, -6.508267},
 };
 
 START_TEST(the_four_real_lactations_are_fitted)
@@ -199,17 +189,8 @@ END_TEST
  * independent program. */
 START_TEST(a_curve_of_feeding_tables)
 {
-    static const struct yield_point dlg[] = {
-        {20,  29},
-        {40,  30},
-        {60,  28},
-        {100, 25},
-        {150, 22},
-        {200, 19},
-        {250, 15},
-        {300, 13},
-        {350, 12}
-    };
+    static const struct yield_point dlg[] = {{20, 29},  {40, 30},  {60, 28},  {100, 25}, {150, 22},
+                                             {200, 19}, {250, 15}, {300, 13}, {350, 12}};
     struct wood_fit fit;
     const char *why;
     ck_assert_int_eq(wood_fit(dlg, 9, &fit, NULL, NULL), 0);
@@ -252,23 +233,9 @@ START_TEST(too_little_to_fit_is_refused_in_words)
     struct wood_fit fit;
     struct wilmink wil;
     struct fail f = {0};
-    const struct yield_point gone[] = {
-        {0,        20 },
-        {1,        0  },
-        {2,        -3 },
-        {3,        NAN},
-        {INFINITY, 4  },
-        {5,        20 },
-        {6,        21 },
-        {7,        22 }
-    };
-    const struct yield_point two_days[] = {
-        {5, 20},
-        {5, 21},
-        {6, 22},
-        {6, 20},
-        {6, 21}
-    };
+    const struct yield_point gone[] = {{0, 20},       {1, 0},  {2, -3}, {3, NAN},
+                                       {INFINITY, 4}, {5, 20}, {6, 21}, {7, 22}};
+    const struct yield_point two_days[] = {{5, 20}, {5, 21}, {6, 22}, {6, 20}, {6, 21}};
     ck_assert_int_eq(wood_fit(gone, 8, &fit, NULL, &f), -1);
     ck_assert_int_eq(f.code, FAIL_REFUSED);
     ck_assert_str_eq(f.text, "A lactation curve needs at least 4 weights on different days; there are 3.");
@@ -294,12 +261,7 @@ START_TEST(wilminks_curve_and_fit)
 {
     const struct wilmink c = {25, -0.03, -8}, rising = {25, 0.03, -8}, falling = {25, -0.03, 8};
     static const double at[][2] = {
-        {1,   17.360165},
-        {10,  19.847755},
-        {50,  22.843320},
-        {100, 21.946096},
-        {305, 15.849998}
-    };
+        {1, 17.360165}, {10, 19.847755}, {50, 22.843320}, {100, 21.946096}, {305, 15.849998}};
     for (size_t i = 0; i < sizeof at / sizeof at[0]; i++)
         ck_within(wilmink_at(&c, at[i][0]), at[i][1], 1e-6);
     ck_within(wilmink_peak_day(&c), 51.805343, 1e-6);

@@ -16,16 +16,8 @@ static struct date day(const char *iso)
  * from memory, sums recomputed (published as about 4973 kg of milk and 190 kg of fat, 3.82 %, from memory).
  */
 static const struct milk_test icar[] = {
-    {{0}, 28.2, 3.65},
-    {{0}, 24.8, 3.45},
-    {{0}, 26.6, 3.40},
-    {{0}, 23.2, 3.55},
-    {{0}, 20.2, 3.85},
-    {{0}, 17.8, 4.05},
-    {{0}, 13.2, 4.45},
-    {{0}, 9.6,  4.65},
-    {{0}, 5.8,  4.95},
-    {{0}, 4.4,  5.25},
+    {{0}, 28.2, 3.65}, {{0}, 24.8, 3.45}, {{0}, 26.6, 3.40}, {{0}, 23.2, 3.55}, {{0}, 20.2, 3.85},
+    {{0}, 17.8, 4.05}, {{0}, 13.2, 4.45}, {{0}, 9.6, 4.65},  {{0}, 5.8, 4.95},  {{0}, 4.4, 5.25},
 };
 static const char *const icar_days[] = {"2025-04-08", "2025-05-06", "2025-06-05", "2025-07-07", "2025-08-02",
                                         "2025-08-30", "2025-09-25", "2025-10-27", "2025-11-22", "2025-12-20"};
@@ -61,16 +53,8 @@ END_TEST
  * kg. */
 START_TEST(a_feeding_tables_lactation_by_intervals)
 {
-    static const double dlg[][2] = {
-        {20,  29},
-        {40,  30},
-        {60,  28},
-        {100, 25},
-        {150, 22},
-        {200, 19},
-        {250, 15},
-        {300, 13}
-    };
+    static const double dlg[][2] = {{20, 29},  {40, 30},  {60, 28},  {100, 25},
+                                    {150, 22}, {200, 19}, {250, 15}, {300, 13}};
     const struct date calved = day("2026-01-01");
     struct milk_test tests[8];
     struct interval_total t;
@@ -84,10 +68,7 @@ END_TEST
 START_TEST(tests_out_of_order_or_outside_the_lactation_are_refused)
 {
     const struct date calved = day("2025-03-25"), end = day("2026-01-03");
-    struct milk_test t[] = {
-        {day("2025-04-08"), 28, NAN},
-        {day("2025-05-06"), 24, NAN}
-    };
+    struct milk_test t[] = {{day("2025-04-08"), 28, NAN}, {day("2025-05-06"), 24, NAN}};
     struct interval_total total;
     struct fail f = {0};
     ck_assert_int_eq(interval_method(t, 0, calved, end, &total, NULL, &f), -1);
@@ -163,11 +144,7 @@ END_TEST
 START_TEST(short_gaps_are_straight_lines_long_ones_and_ends_follow_the_curve)
 {
     const struct wood curve = {20, 0.2, 0.004};
-    const struct yield_point p[] = {
-        {11, 30},
-        {14, 36},
-        {34, 34}
-    };
+    const struct yield_point p[] = {{11, 30}, {14, 36}, {34, 34}};
     struct yield_sum with, without;
     double by_hand = 30 + 32 + 34 + 36 + 34 + wood_sum(&curve, 1, 10) + wood_sum(&curve, 15, 33) +
                      wood_sum(&curve, 35, 40);
@@ -182,12 +159,7 @@ START_TEST(short_gaps_are_straight_lines_long_ones_and_ends_follow_the_curve)
     ck_near(without.kg, 10 * 30.0 + 30 + 32 + 34 + 36 + 19 * 35.0 + 34 + 6 * 34.0, 1e-12);
     ck_assert_int_eq(without.linear_days, 21);
     /* A gap of GAP_LINEAR_DAYS_MAX days is still a line, one more is not. */
-    const struct yield_point edge[] =
-        {
-            {10, 30},
-            {25, 30}
-    },
-                             beyond[] = {{10, 30}, {26, 30}};
+    const struct yield_point edge[] = {{10, 30}, {25, 30}}, beyond[] = {{10, 30}, {26, 30}};
     ck_assert_int_eq(yield_sum_days(edge, 2, 10, 25, &curve, &with, NULL), 0);
     ck_assert_int_eq(with.linear_days, GAP_LINEAR_DAYS_MAX);
     ck_assert_int_eq(yield_sum_days(beyond, 2, 10, 26, &curve, &with, NULL), 0);
@@ -200,15 +172,8 @@ END_TEST
 
 START_TEST(weights_that_cannot_be_summed_are_refused)
 {
-    const struct yield_point twice[] =
-        {
-            {5, 20},
-            {5, 21}
-    },
-                             back[] = {{6, 20}, {5, 21}}, half[] = {{5.5, 20}};
-    const struct yield_point early[] = {
-        {400, 20}
-    };
+    const struct yield_point twice[] = {{5, 20}, {5, 21}}, back[] = {{6, 20}, {5, 21}}, half[] = {{5.5, 20}};
+    const struct yield_point early[] = {{400, 20}};
     struct yield_sum sum;
     struct fail f = {0};
     ck_assert_int_eq(yield_sum_days(twice, 2, 1, 305, NULL, &sum, &f), -1);
@@ -240,12 +205,9 @@ static const struct {
     int variant;
     double milk, fat, protein, expected, tolerance;
 } ecm_vectors[] = {
-    {0, 20,     4.0,  3.5,  22.255,    1e-9},
-    {0, 30,     4.2,  3.4,  33.930,    1e-9},
-    {1, 20,     4.0,  3.5,  21.940,    1e-9},
-    {1, 30,     4.2,  3.4,  33.471,    1e-9},
-    {2, 30,     4.2,  3.4,  30.9712,   1e-4},
-    {3, 6.041,  4.96, 4.09, 7.0611594, 1e-6},
+    {0, 20, 4.0, 3.5, 22.255, 1e-9},          {0, 30, 4.2, 3.4, 33.930, 1e-9},
+    {1, 20, 4.0, 3.5, 21.940, 1e-9},          {1, 30, 4.2, 3.4, 33.471, 1e-9},
+    {2, 30, 4.2, 3.4, 30.9712, 1e-4},         {3, 6.041, 4.96, 4.09, 7.0611594, 1e-6},
     {3, 10.018, 2.44, 4.40, 8.8698223, 1e-6},
 };
 
