@@ -113,7 +113,7 @@ struct progress {
     size_t timer_count;
     struct phase_progress phase[PHASE_COUNT];
     size_t rows, done;    /* that count today; done or skipped of them */
-    int next;             /* the row to do next; -1 = nothing can be done now */
+    int next;             /* the row to do next, which may still wait some seconds for a clock; -1 = none */
     size_t unknown_ticks; /* of steps or cows that are no longer there: kept, not shown */
     struct instant sanitised_at, drained_at, dry_at; /* with the ticks of this session */
     bool jars_on_floor;
@@ -123,8 +123,8 @@ struct progress {
     char next_text[PROGRESS_NEXT_MAX]; /* one sentence: what is late, what is next, which clock runs */
 };
 
-/* Works out *out. Fails on more than PROGRESS_COWS_MAX cows; never on ticks. `w` (may be NULL) gets the
- * working of the end of the morning. */
+/* Works all of *out out. Fails on more than PROGRESS_COWS_MAX cows; never on ticks. `w` (may be NULL) gets
+ * the working of the end of the morning. */
 int progress_reckon(const struct routine *r, const struct step_tick *ticks, size_t tick_count,
                     const struct progress_facts *facts, struct progress *out, struct working *w,
                     struct fail *f);

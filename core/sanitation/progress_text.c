@@ -4,8 +4,9 @@
 #include "core/base/text.h"
 #include "core/sanitation/progress_inside.h"
 
-/* A deadline this near goes before the order of the routine. */
-enum { SOON_S = 120 };
+/* A deadline this near goes before the order of the routine; a wait this short goes before what comes later.
+ */
+enum { SOON_S = 120, IMMINENT_S = 60 };
 
 /* Seconds while they matter, else as span_text(). */
 static const char *clock_span(int64_t seconds, char buf[CIVIL_TEXT_MAX])
@@ -30,11 +31,11 @@ static void hot_text(const struct progress_row *row, struct instant now, char *b
         (void)text_append(buf, size, "long enough");
     if (!instant_known(row->floor_at)) {
         if (row->late_s > 0)
-            (void)text_append(buf, size, " since %s", clock_span(row->late_s, span));
+            (void)text_append(buf, size, ", %s over its time", clock_span(row->late_s, span));
         return;
     }
     if (row->late_s > 0)
-        (void)text_append(buf, size, ", under %s since %s", floor_text(row->step, lowest),
+        (void)text_append(buf, size, ", under %s for %s", floor_text(row->step, lowest),
                           clock_span(row->late_s, span));
     else
         (void)text_append(buf, size, ", %s in %s", floor_text(row->step, lowest),
@@ -86,17 +87,62 @@ const char *progress_row_text(const struct progress_row *row, struct instant now
     return buf;
 }
 
-/* What is late comes first, then what is due within two minutes, then the order of the routine. */
+/* The row that was pressed last, or -1 while nothing was. */
+static int last_pressed(const struct progress *p)
+{
+    int last = -1;
+    struct instant latest = INSTANT_NONE;
+    for (size_t i = 0; i < p->count; i++) {
+        const struct progress_row *row = &p->row[i];
+        struct instant at = instant_known(row->begun_at) ? row->begun_at : row->done_at;
+        if (instant_known(at) && (last < 0 || at.s >= latest.s)) {
+            last = (int)i;
+            latest = at;
+        }
+    }
+    return last;
+}
+
+/* Where the work stands: the beginning of the stretch of rows in which the last press was. Rows done for each
+ * cow are one stretch from milk to tub; the others go by phase. What an earlier stretch left undone was
+ * passed over on purpose, and would only be in the way. */
+static size_t present_stretch(const struct progress *p)
+{
+    int last = last_pressed(p);
+    size_t start = last < 0 ? 0 : (size_t)last;
+    while (start > 0) {
+        const struct progress_row *row = &p->row[start], *before = &p->row[start - 1];
+        bool together =
+            row->cow >= 0 ? before->cow >= 0 : before->cow < 0 && before->step->phase == row->step->phase;
+        if (!together)
+            break;
+        start--;
+    }
+    return start;
+}
+
+/* Its wait is over in less than a minute: not worth beginning something else. */
+static bool opens_soon(const struct progress_row *row, struct instant now)
+{
+    return row->state == STATE_WAITING && instant_known(row->opens_at) &&
+           row->opens_at.s - now.s < IMMINENT_S;
+}
+
+/* What is late comes first, then what is due within two minutes, then the order of the routine from where the
+ * work stands, and last what was passed over. */
 static int choose_next(const struct progress *p, struct instant now)
 {
+    size_t start = present_stretch(p);
     for (size_t i = 0; i < p->timer_count; i++) {
         const struct progress_row *row = &p->row[p->timer[i]];
         if (instant_known(row->due_at) && row->due_at.s - now.s <= SOON_S && row_can_be_done(row))
             return (int)p->timer[i];
     }
-    for (size_t i = 0; i < p->count; i++)
-        if (row_can_be_done(&p->row[i]))
-            return (int)i;
+    for (size_t i = 0; i < p->count; i++) {
+        size_t at = (start + i) % p->count;
+        if (row_can_be_done(&p->row[at]) || opens_soon(&p->row[at], now))
+            return (int)at;
+    }
     return -1;
 }
 
@@ -108,12 +154,17 @@ static void name_row(const struct progress_row *row, const struct progress_facts
                       row->cow < 0 ? "" : facts->cows[row->cow].name);
 }
 
-/* The clock that needs eyes first, other than the row that is next anyway. */
+/* The clock that needs eyes first, other than the row that is next anyway and the clock that row waits for.
+ */
 static const struct progress_row *first_clock(const struct progress *p)
 {
-    for (size_t i = 0; i < p->timer_count; i++)
-        if ((int)p->timer[i] != p->next)
-            return &p->row[p->timer[i]];
+    struct instant awaited = p->next < 0 ? INSTANT_NONE : p->row[p->next].opens_at;
+    for (size_t i = 0; i < p->timer_count; i++) {
+        const struct progress_row *row = &p->row[p->timer[i]];
+        bool is_awaited = row->state == STATE_RUNNING && row->begun_at.s + row->step->contact_s == awaited.s;
+        if ((int)p->timer[i] != p->next && !is_awaited)
+            return row;
+    }
     return NULL;
 }
 

@@ -65,18 +65,16 @@ static int check_volume(double volume_l, struct fail *f)
 /* Over the ceiling nothing is mixed; the sentence names rule and way out. */
 static int check_target(enum chemical chemical, double target_ppm, struct fail *f)
 {
-    char text[80];
     const struct sanitiser_limit *limit = sanitiser_limit(chemical);
     if (!(target_ppm > 0))
         return fail_input(f, "target: a strength above nothing is needed, as 100ppm.");
     if (limit == NULL || target_ppm <= limit->ceiling_ppm)
         return 0;
-    (void)snprintf(text, sizeof text, "%s", chemical_name(chemical));
     return fail_refused(
         f,
         "target: %.4g ppm is over %.4g ppm, the most %s that may be left on milk gear unrinsed. A "
         "stronger soak is for the product's label to allow, and is rinsed off.",
-        target_ppm, limit->ceiling_ppm, text);
+        target_ppm, limit->ceiling_ppm, chemical_name(chemical));
 }
 
 /* The nearest quarter teaspoon, the one below where the nearest would pass the ceiling. */

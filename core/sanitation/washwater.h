@@ -52,7 +52,7 @@ struct wash {
     bool heater_enough;    /* the heater reaches it; true while nobody knows */
 };
 
-/* Works out *out. The rate from two readings is exact, from more it is least squares
+/* Works all of *out out. The rate from two readings is exact, from more it is least squares
  * from the first. Refuses readings that rise, that stand at or under the room, or out of order; and a rate
  * that is not above 0. */
 int wash_reckon(const struct wash_ask *ask, struct wash *out, struct working *w, struct fail *f);

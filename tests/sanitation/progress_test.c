@@ -381,7 +381,7 @@ START_TEST(hot_water_is_watched_down_to_its_floor)
     ck_assert_str_eq(p.next_text, "Hot wash from 165 °F, brush all of it: long enough, 120 °F in 100 s");
     look(1600);
     ck_assert_int_eq(row_of("hot-wash", 0)->late_s, 60);
-    says("hot-wash", 0, "long enough, under 120 °F since 60 s");
+    says("hot-wash", 0, "long enough, under 120 °F for 60 s");
     tick("hot-wash", 0, 1610);
     look(1620);
     ck_assert(row_of("hot-wash", 0)->state == STATE_DONE);
@@ -398,7 +398,7 @@ START_TEST(hot_water_is_watched_down_to_its_floor)
     look(1010);
     says("hot-wash", 0, "5 min left");
     look(1400);
-    says("hot-wash", 0, "long enough since 40 s");
+    says("hot-wash", 0, "long enough, 40 s over its time");
 }
 END_TEST
 
@@ -443,6 +443,28 @@ START_TEST(the_next_sentence_names_what_is_first_and_the_clock_that_runs)
     begin("sanitise", 0, 60);
     look(90);
     ck_assert_str_eq(p.next_text, "Pump on: gauge steady, pulsator even; sanitise: 90 s left");
+    look(130);
+    ck_assert_str_eq(p.next_text, "Drain upside down; do not rinse: waits: sanitise, 50 s");
+}
+END_TEST
+
+START_TEST(what_was_passed_over_does_not_stand_in_the_way)
+{
+    tick("jars", 0, 10);
+    look(20);
+    ck_assert_str_eq(p.row[p.next].step->id, "ice"); /* the same phase: not forgotten */
+    tick("cows-in", 0, 30);
+    look(40);
+    ck_assert_str_eq(p.row[p.next].step->id, "order"); /* on with the feeding */
+    tick("brush", 12, 50);
+    look(60);
+    ck_assert_str_eq(p.row[p.next].step->id, "brush"); /* hers is undone, in the same stretch */
+    ck_assert_int_eq(p.row[p.next].cow, 0);
+    for (size_t i = 0; i < p.count; i++) /* all but the first phase is done: back to what is left of that */
+        if (p.row[i].step->phase != PHASE_READY)
+            tick(p.row[i].step->id, p.row[i].cow < 0 ? 0 : cows[p.row[i].cow].id, 70 + (int)i);
+    look(300);
+    ck_assert_str_eq(p.row[p.next].step->id, "ice");
 }
 END_TEST
 
@@ -450,18 +472,21 @@ START_TEST(when_nothing_can_be_done_it_says_what_is_waited_for)
 {
     struct fail f = {0};
     static const char small[] =
-        "routine X\nphase milk\nstep dip\nsay Dip\ntime 30 s\nstep wipe\nsay Wipe\ngate after "
+        "routine X\nphase milk\nstep dip\nsay Dip\ntime 2 min\nstep wipe\nsay Wipe\ngate after "
         "dip\nstep hose\nsay Hose\ngate after wipe\n";
     ck_assert_msg(routine_parse(small, &routine, &f) == 0, "%s", f.text);
     begin("dip", 0, 0);
     look(10);
     ck_assert_int_eq(p.next, -1);
-    ck_assert_str_eq(p.next_text, "dip: 20 s left");
-    tick("wipe", 0, 30);
-    tick("hose", 0, 95);
-    look(100);
-    ck_assert_str_eq(p.next_text, "All done at 06:01");
-    ck_assert(p.ends_at.s == six.s + 95);
+    ck_assert_str_eq(p.next_text, "dip: 110 s left");
+    look(70);
+    ck_assert_str_eq(p.row[p.next].step->id, "wipe"); /* not long now */
+    ck_assert_str_eq(p.next_text, "Wipe: waits: dip, 50 s");
+    tick("wipe", 0, 120);
+    tick("hose", 0, 155);
+    look(160);
+    ck_assert_str_eq(p.next_text, "All done at 06:02");
+    ck_assert(p.ends_at.s == six.s + 155);
 }
 END_TEST
 
@@ -658,7 +683,7 @@ START_TEST(pressing_what_comes_next_ends_every_morning)
         look(at_s);
         for (; p.done < p.rows && at_s < 20000; at_s += 10) {
             look(at_s);
-            if (p.next >= 0)
+            if (p.next >= 0 && p.row[p.next].state != STATE_WAITING)
                 ck_assert(progress_press(&p, (size_t)p.next, &facts, &ticks[tick_count++]));
         }
         ck_assert_msg(p.done == p.rows, "stuck: %s", p.next_text);
@@ -780,6 +805,7 @@ Suite *progress_suite(void)
     tcase_add_test(t, hot_water_is_watched_down_to_its_floor);
     tcase_add_test(t, steps_of_the_week_and_month_come_when_they_are_due);
     tcase_add_test(t, the_next_sentence_names_what_is_first_and_the_clock_that_runs);
+    tcase_add_test(t, what_was_passed_over_does_not_stand_in_the_way);
     tcase_add_test(t, when_nothing_can_be_done_it_says_what_is_waited_for);
     tcase_add_test(t, a_press_begins_ends_and_ticks);
     tcase_add_test(t, catching_up_ticks_what_lies_before_and_leaves_the_weeks_work);
