@@ -37,13 +37,6 @@ void canvas_erase(struct canvas *c)
         c->cells[i] = blank;
 }
 
-struct cell *canvas_at(const struct canvas *c, int row, int col)
-{
-    if (row < 0 || col < 0 || row >= c->rows || col >= c->cols)
-        return NULL;
-    return &c->cells[(size_t)row * (size_t)c->cols + (size_t)col];
-}
-
 struct cell canvas_shown(const struct canvas *c, int row, int col)
 {
     const struct cell *cell = canvas_at(c, row, col);

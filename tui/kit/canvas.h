@@ -41,7 +41,12 @@ void canvas_release(struct canvas *c);
 void canvas_erase(struct canvas *c);
 
 /* The cell at a place, or NULL outside. Borrowed until the next resize. */
-struct cell *canvas_at(const struct canvas *c, int row, int col);
+static inline struct cell *canvas_at(const struct canvas *c, int row, int col)
+{
+    if (row < 0 || col < 0 || row >= c->rows || col >= c->cols)
+        return NULL;
+    return &c->cells[(size_t)row * (size_t)c->cols + (size_t)col];
+}
 
 /* What really shows at a place: a blank for half of a wide character whose other half is drawn over. */
 struct cell canvas_shown(const struct canvas *c, int row, int col);

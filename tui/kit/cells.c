@@ -56,11 +56,6 @@ static void cell_set(struct cell *out, uint32_t code)
     *out = (struct cell){.base = code, .columns = (uint8_t)(code < 0x7F ? 1 : text_columns(code))};
 }
 
-static bool plain(char c)
-{
-    return c >= ' ' && c < 0x7F;
-}
-
 bool cells_next(struct cells *it, struct cell *out)
 {
     if (it->rest_at < it->rest_count) {
@@ -68,8 +63,7 @@ bool cells_next(struct cells *it, struct cell *out)
         return true;
     }
     while (!at_end(it)) {
-        if (plain(it->s[0]) &&
-            (unsigned char)it->s[1] < 0x80) { /* by far the commonest: no marks can follow */
+        if (cells_plain(it->s)) {
             cell_set(out, (unsigned char)*it->s++);
             return true;
         }

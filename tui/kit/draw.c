@@ -32,9 +32,11 @@ static void put_cells(struct rect r, int row, int col, int limit, enum role role
  * line. */
 static int width_up_to(const char *text, enum charset set, int most)
 {
-    struct cells it = cells_of(text, NULL, set);
     struct cell cell;
     int columns = 0;
+    for (; columns <= most && cells_plain(text); text++)
+        columns++;
+    struct cells it = cells_of(text, NULL, set);
     while (columns <= most && cells_next(&it, &cell))
         columns += cell.columns;
     return columns;
