@@ -103,24 +103,23 @@ int cells_step(const char *s, enum charset set, const char **next)
     return cells_width(s, *next, set);
 }
 
-void cell_put(struct rect r, int row, int col, const struct cell *cell)
+static void cell_store(struct rect r, int row, int col, const struct cell *cell)
 {
-    static const struct cell nothing = {.base = ' ', .columns = 1};
-    bool wide = cell->columns == 2;
-    if (row < 0 || row >= r.rows || col < (wide ? -1 : 0) || col >= r.cols)
+    if (row < 0 || row >= r.rows || col < 0 || col >= r.cols)
         return;
-    if (wide && (col < 0 || col + 1 >= r.cols)) {
-        struct cell half = nothing;
-        half.role = cell->role;
-        cell_put(r, row, col < 0 ? 0 : col, &half);
-        return;
-    }
     struct cell *at = canvas_at(r.canvas, r.row + row, r.col + col);
     if (at != NULL)
         *at = *cell;
-    struct cell *after = wide ? canvas_at(r.canvas, r.row + row, r.col + col + 1) : NULL;
-    if (after != NULL)
-        *after = (struct cell){.role = cell->role};
+}
+
+void cell_put(struct rect r, int row, int col, const struct cell *cell)
+{
+    struct cell first = *cell, second = {.role = cell->role};
+    if (cell->columns == 2 && (col < 0 || col + 1 >= r.cols))
+        first = second = (struct cell){.base = ' ', .role = cell->role, .columns = 1};
+    cell_store(r, row, col, &first);
+    if (cell->columns == 2)
+        cell_store(r, row, col + 1, &second);
 }
 
 void cell_put_code(struct rect r, int row, int col, enum role role, uint32_t code)
