@@ -5,15 +5,10 @@
 
 static const struct cell blank = {.base = ' ', .role = ROLE_CHALK, .columns = 1};
 
-static int between(int low, int n, int high)
-{
-    return n < low ? low : n > high ? high : n;
-}
-
 int canvas_resize(struct canvas *c, int rows, int cols, struct fail *f)
 {
-    rows = between(1, rows, CANVAS_ROWS_MAX);
-    cols = between(1, cols, CANVAS_COLS_MAX);
+    rows = int_between(1, rows, CANVAS_ROWS_MAX);
+    cols = int_between(1, cols, CANVAS_COLS_MAX);
     struct cell *cells = realloc(c->cells, (size_t)rows * (size_t)cols * sizeof *cells);
     if (cells == NULL)
         return fail_memory(f);

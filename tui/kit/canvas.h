@@ -32,6 +32,13 @@ struct canvas {
     struct cell *cells; /* rows * cols, row by row; owned */
 };
 
+/* n, but not less than low nor more than high; low when they cross. */
+static inline int int_between(int low, int n, int high)
+{
+    int most = n > high ? high : n;
+    return most < low ? low : most;
+}
+
 /* Gives the canvas a size (cut to 1 .. the limits above) and blanks it. An all-zero canvas is a valid start.
  * When memory is short the old size stays. */
 int canvas_resize(struct canvas *c, int rows, int cols, struct fail *f);

@@ -204,8 +204,7 @@ void draw_bar(struct rect r, int row, int col, int cols, enum role role, double 
     double full = fraction < 0 ? 0 : fraction > 1 ? 1 : fraction;
     int filled = (int)(full * cols * 8 + 0.5);
     for (int i = 0; i < cols; i++) {
-        int part = filled - i * 8;
-        part = part < 0 ? 0 : part > 8 ? 8 : part;
+        int part = int_between(0, filled - i * 8, 8);
         cell_put_code(r, row, col + i, part > 0 ? role : ROLE_FAINT, eighths(part, r.canvas->charset));
     }
 }
