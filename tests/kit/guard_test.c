@@ -23,10 +23,20 @@ static struct termios before;
 static char seen[SEEN_MAX];
 static size_t seen_length, seen_from;
 
+/* Runs out of stack. The array is used after the call, so that no compiler makes a loop of it. */
+static int overrun(int depth)
+{
+    volatile char room[4096];
+    room[depth % 4096] = (char)depth;
+    return depth < 0 ? 0 : overrun(depth + 1) + room[depth % 4096];
+}
+
 static unsigned on_press(void *context, int key)
 {
     if (key == 'x')
         exit(3);
+    if (key == 'o')
+        exit(overrun(0) == 0 ? 4 : 5);
     return sample_hooks.press(context, key);
 }
 
@@ -204,6 +214,16 @@ START_TEST(so_does_a_crash_and_it_still_is_one)
 }
 END_TEST
 
+START_TEST(so_does_running_out_of_stack)
+{
+    pid_t pid = start();
+    wait_for("ROWS");
+    press("o");
+    int status = end_of(pid);
+    ck_assert_msg(WIFSIGNALED(status) && WTERMSIG(status) == SIGSEGV, "it ended with status %04X", status);
+}
+END_TEST
+
 START_TEST(a_terminal_that_is_closed_ends_the_program)
 {
     int status = 0;
@@ -287,6 +307,7 @@ Suite *guard_suite(void)
     tcase_add_test(t, so_does_being_asked_to_end);
     tcase_add_test(t, so_does_exit_in_the_middle_of_something);
     tcase_add_test(t, so_does_a_crash_and_it_still_is_one);
+    tcase_add_test(t, so_does_running_out_of_stack);
     tcase_add_test(t, a_terminal_that_is_closed_ends_the_program);
     tcase_add_test(t, a_new_size_is_drawn_at_once);
     tcase_add_test(t, it_can_be_stopped_and_goes_on);

@@ -7,6 +7,7 @@
 #include "tui/kit/message.h"
 #include "tui/kit/page.h"
 #include "tui/kit/press.h"
+#include "tui/kit/working_page.h"
 
 enum { ROWS = 6, COLS = 40 };
 
@@ -123,6 +124,46 @@ START_TEST(a_page_that_is_full_says_so)
     for (int i = 0; i < 100; i++)
         page_add(&p, ROLE_CHALK, 0, "%s", text);
     ck_assert(p.full && p.used <= PAGE_TEXT_MAX && p.count < PAGE_LINES_MAX);
+}
+END_TEST
+
+/* 40 min at 2 % a minute; the page is tall enough for all of it. */
+START_TEST(a_working_is_a_page)
+{
+    static struct page p;
+    static struct working w;
+    struct canvas tall = {0};
+    char buf[60 * 8];
+    ck_assert_int_eq(canvas_resize(&tall, 20, 60, NULL), 0);
+    working_init(&w, "chill");
+    working_given(&w, "milk_c", 35, ORIGIN_MEASURED);
+    working_given(&w, "k_per_min", 0.02, ORIGIN_LEARNED);
+    working_result(&w, "time_min", 40);
+    working_step(&w, "t = %s", "ln((35 - 1) / (16 - 1)) / 0.02");
+    working_caution(&w, "Keeping quality is not safety.");
+    working_source(&w, "no-such-source");
+    page_clear(&p);
+    page_add_working(&p, &w, UNITS_US);
+    draw_page(rect_whole(&tall), &p);
+    static const char *const rows[] = {
+        "chill",
+        "  time                   40.0 min",
+        "  ! Keeping quality is not safety.",
+        "",
+        "Given",
+        "  milk                   95 °F (measured)",
+        NULL, /* the rate, in whatever precision rates are written */
+        "",
+        "Working",
+        "  t = ln((35 - 1) / (16 - 1)) / 0.02",
+        "",
+        "Source",
+        "  no-such-source",
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
+        if (rows[i] != NULL)
+            ck_assert_str_eq(canvas_row_text(&tall, (int)i, buf, sizeof buf), rows[i]);
+    canvas_release(&tall);
 }
 END_TEST
 
@@ -294,6 +335,7 @@ Suite *parts_suite(void)
     tcase_add_test(t, a_list_keeps_its_selection_in_sight);
     tcase_add_test(t, a_page_breaks_scrolls_and_says_where_more_is);
     tcase_add_test(t, a_page_that_is_full_says_so);
+    tcase_add_test(t, a_working_is_a_page);
     tcase_add_test(t, a_key_does_what_makes_sense_now);
     tcase_add_test(t, the_bar_shows_what_fits_and_always_what_is_kept);
     tcase_add_test(t, help_comes_from_the_same_table);

@@ -319,6 +319,80 @@ START_TEST(a_storm_of_sizes_leaves_the_same_screen_behind)
 }
 END_TEST
 
+/* Bytes, sizes and seconds in any order: every press is one that exists, and the screen is what was drawn. */
+START_TEST(a_monkey_at_the_keys_breaks_nothing)
+{
+    struct stream s = {77};
+    char text[40];
+    for (size_t i = 0; i < tty_kind_count; i += 5) {
+        struct sample sample;
+        tty_open(&tty, &tty_kinds[i], 24, 80);
+        sample_init(&sample, &tty.clock);
+        tty_begin(&tty, &sample_hooks, &sample);
+        for (int n = 0; n < 1000; n++) {
+            int what = stream_below(&s, 10);
+            if (what == 0)
+                (void)term_resize(tty.term, 1 + stream_below(&s, 60), 1 + stream_below(&s, 200));
+            if (what == 0)
+                tty.loop.answer |= LOOP_DRAW;
+            if (what == 1)
+                clock_held_advance(&tty.held, stream_below(&s, 100000));
+            if (what > 1) {
+                hostile_make(&s, text, sizeof text);
+                tty_feed(&tty, text, strlen(text));
+                tty_feed(&tty, " ", 1); /* not an Esc alone, for which curses would wait */
+            }
+            tty_turn(&tty);
+            if (tty.loop.end == LOOP_LEFT) { /* it found the key to leave, and so drew nothing */
+                tty.loop.end = LOOP_RUNNING;
+                tty.loop.answer = LOOP_DRAW;
+                tty_turn(&tty);
+            }
+            if (n % 10 == 0 && tty.loop.end == LOOP_RUNNING)
+                ck_screen_is_canvas(n);
+            if (!entry_ok(&sample.entry))
+                ck_abort_msg("round %d", n);
+        }
+        tty_close(&tty);
+    }
+}
+END_TEST
+
+START_TEST(any_bytes_at_all_are_presses_that_exist)
+{
+    struct stream s = {78};
+    char bytes[256];
+    struct press press;
+    tty_open(&tty, &xterm, 24, 80);
+    for (int n = 0; n < 2000; n++) {
+        for (size_t i = 0; i < sizeof bytes - 1; i++)
+            bytes[i] = (char)stream_below(&s, stream_below(&s, 2) == 0 ? 256 : 0x60);
+        bytes[sizeof bytes - 1] = 'x';
+        tty_feed(&tty, bytes, sizeof bytes);
+        while (term_press(tty.term, &press)) {
+            bool writes = press_writes(press.key) && text_classify((uint32_t)press.key) <= TEXT_BAD;
+            bool named = press.key >= PRESS_UP && press.key <= PRESS_LAST;
+            bool in_paste = press.pasted && (press.key == PRESS_NONE || press.key < ' ');
+            if (!writes && !named && !in_paste)
+                ck_abort_msg("round %d: press %X", n, (unsigned)press.key);
+        }
+    }
+    tty_close(&tty);
+}
+END_TEST
+
+START_TEST(an_alarm_rings_and_flashes)
+{
+    tty_open(&tty, &(struct tty_kind){"screen", true, true}, 24,
+             80); /* its flash is one sequence, without a wait */
+    term_show(tty.term);
+    (void)tty_bytes(&tty);
+    term_alarm(tty.term);
+    ck_assert_int_eq(tty_bytes(&tty), 1 + 2); /* BEL, and ESC g */
+    tty_close(&tty);
+}
+END_TEST
+
 START_TEST(repainting_sends_everything_again)
 {
     struct sample sample;
@@ -350,6 +424,9 @@ Suite *term_suite(void)
     tcase_add_test(t, a_clock_digit_costs_two_bytes_and_nothing_costs_none);
     tcase_add_test(t, hostile_text_arrives_as_it_was_drawn);
     tcase_add_test(t, a_storm_of_sizes_leaves_the_same_screen_behind);
+    tcase_add_test(t, a_monkey_at_the_keys_breaks_nothing);
+    tcase_add_test(t, any_bytes_at_all_are_presses_that_exist);
+    tcase_add_test(t, an_alarm_rings_and_flashes);
     tcase_add_test(t, repainting_sends_everything_again);
     suite_add_tcase(s, t);
     return s;

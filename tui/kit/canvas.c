@@ -5,15 +5,10 @@
 
 static const struct cell blank = {.base = ' ', .role = ROLE_CHALK, .columns = 1};
 
-static int between(int low, int n, int high)
-{
-    return n < low ? low : n > high ? high : n;
-}
-
 int canvas_resize(struct canvas *c, int rows, int cols, struct fail *f)
 {
-    rows = between(1, rows, CANVAS_ROWS_MAX);
-    cols = between(1, cols, CANVAS_COLS_MAX);
+    rows = int_between(1, rows, CANVAS_ROWS_MAX);
+    cols = int_between(1, cols, CANVAS_COLS_MAX);
     struct cell *cells = realloc(c->cells, (size_t)rows * (size_t)cols * sizeof *cells);
     if (cells == NULL)
         return fail_memory(f);
@@ -35,13 +30,6 @@ void canvas_erase(struct canvas *c)
     size_t count = (size_t)c->rows * (size_t)c->cols;
     for (size_t i = 0; i < count; i++)
         c->cells[i] = blank;
-}
-
-struct cell *canvas_at(const struct canvas *c, int row, int col)
-{
-    if (row < 0 || col < 0 || row >= c->rows || col >= c->cols)
-        return NULL;
-    return &c->cells[(size_t)row * (size_t)c->cols + (size_t)col];
 }
 
 struct cell canvas_shown(const struct canvas *c, int row, int col)

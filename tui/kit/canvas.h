@@ -32,6 +32,13 @@ struct canvas {
     struct cell *cells; /* rows * cols, row by row; owned */
 };
 
+/* n, but not less than low nor more than high; low when they cross. */
+static inline int int_between(int low, int n, int high)
+{
+    int most = n > high ? high : n;
+    return most < low ? low : most;
+}
+
 /* Gives the canvas a size (cut to 1 .. the limits above) and blanks it. An all-zero canvas is a valid start.
  * When memory is short the old size stays. */
 int canvas_resize(struct canvas *c, int rows, int cols, struct fail *f);
@@ -41,7 +48,12 @@ void canvas_release(struct canvas *c);
 void canvas_erase(struct canvas *c);
 
 /* The cell at a place, or NULL outside. Borrowed until the next resize. */
-struct cell *canvas_at(const struct canvas *c, int row, int col);
+static inline struct cell *canvas_at(const struct canvas *c, int row, int col)
+{
+    if (row < 0 || col < 0 || row >= c->rows || col >= c->cols)
+        return NULL;
+    return &c->cells[(size_t)row * (size_t)c->cols + (size_t)col];
+}
 
 /* What really shows at a place: a blank for half of a wide character whose other half is drawn over. */
 struct cell canvas_shown(const struct canvas *c, int row, int col);

@@ -56,11 +56,6 @@ static void cell_set(struct cell *out, uint32_t code)
     *out = (struct cell){.base = code, .columns = (uint8_t)(code < 0x7F ? 1 : text_columns(code))};
 }
 
-static bool plain(char c)
-{
-    return c >= ' ' && c < 0x7F;
-}
-
 bool cells_next(struct cells *it, struct cell *out)
 {
     if (it->rest_at < it->rest_count) {
@@ -68,8 +63,7 @@ bool cells_next(struct cells *it, struct cell *out)
         return true;
     }
     while (!at_end(it)) {
-        if (plain(it->s[0]) &&
-            (unsigned char)it->s[1] < 0x80) { /* by far the commonest: no marks can follow */
+        if (cells_plain(it->s)) {
             cell_set(out, (unsigned char)*it->s++);
             return true;
         }
@@ -109,24 +103,23 @@ int cells_step(const char *s, enum charset set, const char **next)
     return cells_width(s, *next, set);
 }
 
-void cell_put(struct rect r, int row, int col, const struct cell *cell)
+static void cell_store(struct rect r, int row, int col, const struct cell *cell)
 {
-    static const struct cell nothing = {.base = ' ', .columns = 1};
-    bool wide = cell->columns == 2;
-    if (row < 0 || row >= r.rows || col < (wide ? -1 : 0) || col >= r.cols)
+    if (row < 0 || row >= r.rows || col < 0 || col >= r.cols)
         return;
-    if (wide && (col < 0 || col + 1 >= r.cols)) {
-        struct cell half = nothing;
-        half.role = cell->role;
-        cell_put(r, row, col < 0 ? 0 : col, &half);
-        return;
-    }
     struct cell *at = canvas_at(r.canvas, r.row + row, r.col + col);
     if (at != NULL)
         *at = *cell;
-    struct cell *after = wide ? canvas_at(r.canvas, r.row + row, r.col + col + 1) : NULL;
-    if (after != NULL)
-        *after = (struct cell){.role = cell->role};
+}
+
+void cell_put(struct rect r, int row, int col, const struct cell *cell)
+{
+    struct cell first = *cell, second = {.role = cell->role};
+    if (cell->columns == 2 && (col < 0 || col + 1 >= r.cols))
+        first = second = (struct cell){.base = ' ', .role = cell->role, .columns = 1};
+    cell_store(r, row, col, &first);
+    if (cell->columns == 2)
+        cell_store(r, row, col + 1, &second);
 }
 
 void cell_put_code(struct rect r, int row, int col, enum role role, uint32_t code)

@@ -19,6 +19,12 @@ struct cells {
 
 struct cells cells_of(const char *text, const char *end, enum charset set);
 
+/* The character at s is a letter, digit or sign of ASCII, and no mark can follow it: by far the commonest. */
+static inline bool cells_plain(const char *s)
+{
+    return s[0] >= ' ' && s[0] < 0x7F && (unsigned char)s[1] < 0x80;
+}
+
 /* The next cell (role not set); false at the end. */
 bool cells_next(struct cells *it, struct cell *out);
 

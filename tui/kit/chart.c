@@ -250,14 +250,15 @@ int chart_round_values(double low, double high, int most, double *out)
         return 0;
     double power = pow(10, floor(log10((high - low) / most)) - 1);
     for (int i = 0; i < 12; i++) {
-        double step = steps[i % 3] * power * pow(10, i / 3);
+        int decade = i / 3;
+        double step = steps[i % 3] * power * pow(10, decade);
         /* Whole multiples, a hair wider than the range so that 0.3 / 0.1 counts as three. */
         double first = ceil(low / step - 1e-9), last = floor(high / step + 1e-9);
-        if (last - first + 1 > most || last < first)
+        int count = (int)fmin(last - first + 1, most + 1.0);
+        if (count < 1 || count > most)
             continue;
-        int count = 0;
-        for (double n = first; n <= last; n++)
-            out[count++] = n * step + 0.0; /* never -0 */
+        for (int n = 0; n < count; n++)
+            out[n] = (first + n) * step + 0.0; /* never -0 */
         return count;
     }
     return 0;

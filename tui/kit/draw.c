@@ -32,9 +32,11 @@ static void put_cells(struct rect r, int row, int col, int limit, enum role role
  * line. */
 static int width_up_to(const char *text, enum charset set, int most)
 {
-    struct cells it = cells_of(text, NULL, set);
     struct cell cell;
     int columns = 0;
+    for (; columns <= most && cells_plain(text); text++)
+        columns++;
+    struct cells it = cells_of(text, NULL, set);
     while (columns <= most && cells_next(&it, &cell))
         columns += cell.columns;
     return columns;
@@ -202,8 +204,7 @@ void draw_bar(struct rect r, int row, int col, int cols, enum role role, double 
     double full = fraction < 0 ? 0 : fraction > 1 ? 1 : fraction;
     int filled = (int)(full * cols * 8 + 0.5);
     for (int i = 0; i < cols; i++) {
-        int part = filled - i * 8;
-        part = part < 0 ? 0 : part > 8 ? 8 : part;
+        int part = int_between(0, filled - i * 8, 8);
         cell_put_code(r, row, col + i, part > 0 ? role : ROLE_FAINT, eighths(part, r.canvas->charset));
     }
 }

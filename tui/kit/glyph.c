@@ -67,7 +67,7 @@ static const struct stand_in *stand_in_find(uint32_t code)
 static int spell(const char *ascii, uint32_t out[GLYPH_STAND_IN_MAX])
 {
     int n = 0;
-    while (ascii[n] != '\0' && n < GLYPH_STAND_IN_MAX) {
+    while (n < GLYPH_STAND_IN_MAX && ascii[n] != '\0') {
         out[n] = (unsigned char)ascii[n];
         n++;
     }

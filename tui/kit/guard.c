@@ -28,6 +28,10 @@ static volatile sig_atomic_t pending;
 static struct guard_reset on_crash;
 static void (*on_exit_close)(void);
 
+/* A stack that has run over can hold no handler. */
+static _Alignas(16) char crash_stack[32 * 1024];
+static stack_t stack_before;
+
 static sigset_t mask_before;
 static struct sigaction noted_before[NOTED_COUNT], deadly_before[DEADLY_COUNT];
 static bool is_on;
@@ -62,9 +66,10 @@ void guard_on(const struct guard_reset *reset, sigset_t *wait_mask)
 {
     sigset_t blocked;
     struct sigaction notes = {.sa_handler = note},
-                     crashes = {.sa_handler = crash, .sa_flags = (int)SA_RESETHAND};
+                     crashes = {.sa_handler = crash, .sa_flags = (int)SA_RESETHAND | SA_ONSTACK};
     on_crash = *reset;
     pending = 0;
+    (void)sigaltstack(&(stack_t){.ss_sp = crash_stack, .ss_size = sizeof crash_stack}, &stack_before);
     noted_set(&blocked);
     sigemptyset(&notes.sa_mask);
     sigemptyset(&crashes.sa_mask);
@@ -101,6 +106,7 @@ void guard_off(void)
         (void)sigaction(deadly[i], &deadly_before[i], NULL);
     for (size_t i = 0; i < NOTED_COUNT; i++)
         (void)sigaction(noted[i].number, &noted_before[i], NULL);
+    (void)sigaltstack(&stack_before, NULL);
     (void)sigprocmask(SIG_SETMASK, &mask_before, NULL);
 }
 
@@ -138,4 +144,7 @@ void guard_stop(void)
     (void)sigprocmask(SIG_UNBLOCK, &only, &mask); /* it stops here, if its parent lets it */
     (void)sigprocmask(SIG_SETMASK, &mask, NULL);
     (void)sigaction(SIGTSTP, &before, NULL);
+    sigemptyset(&only);
+    sigaddset(&only, SIGCONT); /* whoever stops here knows that it went on */
+    (void)sigtimedwait(&only, NULL, &(struct timespec){0, 0});
 }

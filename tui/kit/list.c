@@ -3,11 +3,6 @@
 #include "tui/kit/draw.h"
 #include "tui/kit/press.h"
 
-static int between(int low, int n, int high)
-{
-    return n > high ? (high < low ? low : high) : n < low ? low : n;
-}
-
 void list_count(struct list *l, int count)
 {
     l->count = count < 0 ? 0 : count;
@@ -16,7 +11,7 @@ void list_count(struct list *l, int count)
 
 void list_select(struct list *l, int row)
 {
-    l->selected = between(0, row, l->count - 1);
+    l->selected = int_between(0, row, l->count - 1);
 }
 
 bool list_press(struct list *l, int key)
@@ -40,7 +35,7 @@ static void scroll_to_selected(struct list *l, int rows)
         l->top = l->selected - rows + 1;
     if (l->selected < l->top)
         l->top = l->selected;
-    l->top = between(0, l->top, l->count - rows);
+    l->top = int_between(0, l->top, l->count - rows);
 }
 
 void draw_list(struct rect r, struct list *l, bool has_keys, list_row_fn draw_row, void *context)

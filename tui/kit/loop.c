@@ -263,7 +263,7 @@ void loop_wait(struct loop *l)
     if (l->keys_waiting || (l->answer & LOOP_DRAW) != 0)
         return;
     timer_arm(l);
-    if (ppoll(fds, (nfds_t)(3 + l->watch_count), NULL, term_wait_mask(l->term)) <= 0)
+    if (ppoll(fds, 3 + (nfds_t)l->watch_count, NULL, term_wait_mask(l->term)) <= 0)
         return;
     if (at_end_of_input(fds[0].fd, fds[0].revents))
         l->end = LOOP_GONE;

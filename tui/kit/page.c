@@ -22,7 +22,7 @@ void page_clear(struct page *p)
 
 static unsigned char columns(int n)
 {
-    return (unsigned char)(n < 0 ? 0 : n > UCHAR_MAX ? UCHAR_MAX : n);
+    return (unsigned char)int_between(0, n, UCHAR_MAX);
 }
 
 static void line_add(struct page *p, enum role role, int indent, int label, const char *text, size_t bytes)
@@ -71,7 +71,7 @@ static int last_top(const struct page *p)
 
 static void scroll_to(struct page *p, int top)
 {
-    p->top = top < 0 ? 0 : top > last_top(p) ? last_top(p) : top;
+    p->top = int_between(0, top, last_top(p));
 }
 
 bool page_press(struct page *p, int key)

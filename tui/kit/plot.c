@@ -14,15 +14,10 @@ static const uint8_t dot_bits[4][2] = {
     {0x40, 0x80}
 };
 
-static int between(int low, int n, int high)
-{
-    return n < low ? low : n > high ? high : n;
-}
-
 void plot_init(struct plot *p, int rows, int cols)
 {
-    p->rows = between(0, rows, PLOT_ROWS_MAX);
-    p->cols = between(0, cols, PLOT_COLS_MAX);
+    p->rows = int_between(0, rows, PLOT_ROWS_MAX);
+    p->cols = int_between(0, cols, PLOT_COLS_MAX);
     for (int row = 0; row < p->rows; row++)
         memset(p->dots[row], 0, (size_t)p->cols);
 }
@@ -89,8 +84,8 @@ static bool shade_has(enum shade shade, int x, int y)
 
 void plot_fill(struct plot *p, int x, int y0, int y1, enum shade shade, enum role role)
 {
-    int top = between(0, y0 < y1 ? y0 : y1, plot_dots_high(p));
-    int bottom = between(-1, y0 < y1 ? y1 : y0, plot_dots_high(p) - 1);
+    int top = int_between(0, y0 < y1 ? y0 : y1, plot_dots_high(p));
+    int bottom = int_between(-1, y0 < y1 ? y1 : y0, plot_dots_high(p) - 1);
     for (int y = top; y <= bottom; y++)
         if (shade_has(shade, x, y))
             plot_dot(p, x, y, role);
@@ -124,7 +119,7 @@ static int spark_height(double value, double low, double high)
     if (!isfinite(value))
         return 0;
     double share = high > low ? (value - low) / (high - low) : 0;
-    return between(1, 1 + (int)lround(fmin(fmax(share, 0), 1) * 3), 4);
+    return int_between(1, 1 + (int)lround(fmin(fmax(share, 0), 1) * 3), 4);
 }
 
 void draw_spark(struct rect r, int row, int col, int cols, enum role role, const double *values, int count,

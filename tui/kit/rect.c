@@ -7,23 +7,13 @@ struct rect rect_whole(struct canvas *c)
     return (struct rect){c, 0, 0, c->rows, c->cols};
 }
 
-static int at_least(int least, int n)
-{
-    return n < least ? least : n;
-}
-
-static int at_most(int most, int n)
-{
-    return n > most ? most : n;
-}
-
 struct rect rect_part(struct rect r, int row, int col, int rows, int cols)
 {
-    int top = at_most(r.rows, at_least(0, row)), left = at_most(r.cols, at_least(0, col));
-    int bottom = at_most(r.rows, at_least(0, at_least(0, rows) + row));
-    int right = at_most(r.cols, at_least(0, at_least(0, cols) + col));
-    return (struct rect){r.canvas, r.row + top, r.col + left, at_least(0, bottom - top),
-                         at_least(0, right - left)};
+    int top = int_between(0, row, r.rows), left = int_between(0, col, r.cols);
+    int bottom = int_between(0, row + (rows > 0 ? rows : 0), r.rows);
+    int right = int_between(0, col + (cols > 0 ? cols : 0), r.cols);
+    int high = bottom > top ? bottom - top : 0, wide = right > left ? right - left : 0;
+    return (struct rect){r.canvas, r.row + top, r.col + left, high, wide};
 }
 
 struct rect rect_inset(struct rect r, int rows, int cols)
@@ -40,7 +30,7 @@ struct rect rect_take_top(struct rect *r, int rows)
 
 struct rect rect_take_bottom(struct rect *r, int rows)
 {
-    int keep = r->rows - at_most(r->rows, at_least(0, rows));
+    int keep = r->rows - int_between(0, rows, r->rows);
     struct rect taken = rect_part(*r, keep, 0, r->rows - keep, r->cols);
     *r = rect_part(*r, 0, 0, keep, r->cols);
     return taken;
@@ -55,7 +45,7 @@ struct rect rect_take_left(struct rect *r, int cols)
 
 struct rect rect_take_right(struct rect *r, int cols)
 {
-    int keep = r->cols - at_most(r->cols, at_least(0, cols));
+    int keep = r->cols - int_between(0, cols, r->cols);
     struct rect taken = rect_part(*r, 0, keep, r->rows, r->cols - keep);
     *r = rect_part(*r, 0, 0, r->rows, keep);
     return taken;
@@ -105,7 +95,7 @@ static void split(int total, const struct part *parts, int count, int gap, int *
         fixed += parts[i].size;
     }
     do {
-        int room = at_least(0, total - fixed - gaps_between(parts, count, dropped, gap));
+        int room = int_between(0, total - fixed - gaps_between(parts, count, dropped, gap), total);
         share_out(parts, count, dropped, room, length);
         small = part_too_small(parts, count, dropped, length);
         if (small >= 0) {
@@ -115,8 +105,8 @@ static void split(int total, const struct part *parts, int count, int gap, int *
     } while (small >= 0);
     int at = 0;
     for (int i = 0; i < count; i++) {
-        start[i] = at_most(total, at);
-        length[i] = at_most(total - start[i], length[i]);
+        start[i] = int_between(0, at, total);
+        length[i] = int_between(0, length[i], total - start[i]);
         if (length[i] > 0)
             at = start[i] + length[i] + gap;
     }

@@ -6,7 +6,6 @@
 #include <sys/ioctl.h>
 #include <termios.h>
 #include <unistd.h>
-#include <wchar.h>
 
 #include "tui/kit/capability.h"
 #include "tui/kit/guard.h"
@@ -118,6 +117,8 @@ static void guard_begin(struct term *t, const struct capability *c)
     memcpy(reset.text, c->reset, c->reset_length);
     reset.has_modes = tcgetattr(t->in_fd, &reset.modes) == 0;
     guard_on(&reset, &t->wait_mask);
+    open_now = t;
+    guard_at_exit(close_open_now);
 }
 
 static int check_tty(const struct term_options *o, struct fail *f)
@@ -128,6 +129,32 @@ static int check_tty(const struct term_options *o, struct fail *f)
     return fail_refused(f, "This draws on a terminal, and its input or its output is not one.");
 }
 
+static struct term *term_new(const struct term_options *o, const struct capability *c, const char *type,
+                             FILE *in, FILE *out)
+{
+    struct term *t = calloc(1, sizeof *t);
+    if (t == NULL)
+        return NULL;
+    t->in_fd = fileno(in);
+    t->out_fd = fileno(out);
+    t->is_tty = isatty(t->in_fd);
+    t->borrowed = o->borrowed;
+    t->silent = o->silent;
+    t->flashes = c->flashes;
+    t->pastes = c->pastes;
+    t->canvas.charset = charset_for(type, strcmp(nl_langinfo(CODESET), "UTF-8") == 0);
+    return t;
+}
+
+static bool curses_begin(struct term *t, const char *type, FILE *in, FILE *out)
+{
+    use_env(FALSE); /* LINES and COLUMNS would override the real size */
+    use_tioctl(TRUE);
+    t->screen = newterm(type, out, in);
+    t->keys = t->screen == NULL ? NULL : newpad(1, 1);
+    return t->keys != NULL;
+}
+
 struct term *term_open(const struct term_options *o, struct fail *f)
 {
     struct capability c;
@@ -135,29 +162,14 @@ struct term *term_open(const struct term_options *o, struct fail *f)
     FILE *in = o->in != NULL ? o->in : stdin, *out = o->out != NULL ? o->out : stdout;
     if (check_tty(o, f) != 0 || capability_load(&c, type, fileno(out), f) != 0)
         return NULL;
-    struct term *t = calloc(1, sizeof *t);
+    struct term *t = term_new(o, &c, type, in, out);
     if (t == NULL) {
         (void)fail_memory(f);
         return NULL;
     }
-    t->in_fd = fileno(in);
-    t->out_fd = fileno(out);
-    t->is_tty = isatty(t->in_fd);
-    t->borrowed = o->borrowed;
-    t->silent = o->silent;
-    t->flashes = c.flashes;
-    t->pastes = c.pastes;
-    t->canvas.charset = charset_for(type, strcmp(nl_langinfo(CODESET), "UTF-8") == 0);
-    if (!t->borrowed) {
+    if (!t->borrowed)
         guard_begin(t, &c);
-        open_now = t;
-        guard_at_exit(close_open_now);
-    }
-    use_env(FALSE); /* LINES and COLUMNS would override the real size */
-    use_tioctl(TRUE);
-    t->screen = newterm(type, out, in);
-    t->keys = t->screen == NULL ? NULL : newpad(1, 1);
-    if (t->keys == NULL) {
+    if (!curses_begin(t, type, in, out)) {
         (void)fail_refused(f, "The terminal of type \"%.40s\" could not be set up.", type);
         goto fail;
     }
@@ -215,11 +227,20 @@ static void forget_shown(struct term *t)
 
 bool term_resize(struct term *t, int rows, int cols)
 {
+    struct canvas canvas = {.charset = t->canvas.charset}, shown = canvas;
     if (rows == t->canvas.rows && cols == t->canvas.cols)
         return false;
-    if (canvas_resize(&t->canvas, rows, cols, NULL) != 0 || canvas_resize(&t->shown, rows, cols, NULL) != 0)
+    /* Both or neither: they are compared cell by cell. */
+    if (canvas_resize(&canvas, rows, cols, NULL) != 0 || canvas_resize(&shown, rows, cols, NULL) != 0) {
+        canvas_release(&canvas);
+        canvas_release(&shown);
         return false;
-    (void)resize_term(t->canvas.rows, t->canvas.cols);
+    }
+    canvas_release(&t->canvas);
+    canvas_release(&t->shown);
+    t->canvas = canvas;
+    t->shown = shown;
+    (void)resize_term(canvas.rows, canvas.cols);
     term_repaint(t);
     return true;
 }
@@ -234,79 +255,6 @@ void term_repaint(struct term *t)
 {
     forget_shown(t);
     t->repaint = true;
-}
-
-/* The character and marks of a cell as curses takes them. Should the C library measure a character otherwise
- * than we do, curses would move everything after it: it is then replaced. */
-static int wide_text(const struct cell *cell, wchar_t text[CCHARW_MAX + 1])
-{
-    int n = 0;
-    bool agreed = wcwidth((wchar_t)cell->base) == cell->columns;
-    text[n++] = agreed ? (wchar_t)cell->base : (wchar_t)0xFFFD;
-    for (int i = 0; agreed && i < TEXT_MARKS_MAX; i++)
-        if (cell->mark[i] != 0 && wcwidth((wchar_t)cell->mark[i]) == 0)
-            text[n++] = (wchar_t)cell->mark[i];
-    text[n] = L'\0';
-    return agreed ? cell->columns : 1;
-}
-
-static void show_cell(struct term *t, const struct cell *cell)
-{
-    wchar_t text[CCHARW_MAX + 1];
-    cchar_t out;
-    attr_t attributes = t->attributes[cell->role] ^ (cell->flipped ? A_REVERSE : A_NORMAL);
-    for (int columns = wide_text(cell, text); columns <= cell->columns; columns++) {
-        (void)setcchar(&out, text, attributes, t->pairs[cell->role], NULL);
-        (void)wadd_wch(stdscr, &out); /* ERR in the last corner, where there is nowhere to go on */
-        text[0] = L' ';
-        text[1] = L'\0';
-    }
-}
-
-static void show_span(struct term *t, int row, int first, int last)
-{
-    (void)wmove(stdscr, row, first);
-    for (int col = first; col <= last; col++) {
-        struct cell cell = canvas_shown(&t->canvas, row, col);
-        if (cell.columns > 0)
-            show_cell(t, &cell);
-    }
-}
-
-/* Sends the changed part of one row. It is widened by a cell on either side, since drawing over half of a
- * wide character changes the other half too. */
-static bool show_row(struct term *t, int row)
-{
-    const struct cell *now = canvas_at(&t->canvas, row, 0), *was = canvas_at(&t->shown, row, 0);
-    int cols = t->canvas.cols, first = 0, last = cols - 1;
-    if (memcmp(now, was, (size_t)cols * sizeof *now) == 0)
-        return false;
-    while (memcmp(&now[first], &was[first], sizeof *now) == 0)
-        first++;
-    while (memcmp(&now[last], &was[last], sizeof *now) == 0)
-        last--;
-    first = first > 0 ? first - 1 : 0;
-    last = last < cols - 1 ? last + 1 : last;
-    while (first > 0 && now[first].columns == 0)
-        first--;
-    show_span(t, row, first, last);
-    return true;
-}
-
-void term_show(struct term *t)
-{
-    bool changed = t->repaint;
-    for (int row = 0; row < t->canvas.rows; row++)
-        changed = show_row(t, row) || changed;
-    if (!changed)
-        return;
-    if (t->repaint)
-        (void)clearok(curscr, TRUE);
-    t->repaint = false;
-    (void)wnoutrefresh(stdscr);
-    (void)doupdate();
-    memcpy(t->shown.cells, t->canvas.cells,
-           (size_t)t->canvas.rows * (size_t)t->canvas.cols * sizeof *t->shown.cells);
 }
 
 void term_alarm(struct term *t)

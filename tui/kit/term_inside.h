@@ -22,7 +22,8 @@ struct term {
     enum depth depth;
     attr_t attributes[ROLE_COUNT];
     short pairs[ROLE_COUNT];
-    struct canvas canvas, shown; /* what is to be there, what is there */
+    struct canvas canvas, shown;  /* what is to be there, what is there */
+    cchar_t run[CANVAS_COLS_MAX]; /* part of a row on its way to curses */
     bool repaint;
     bool borrowed, silent, is_tty, flashes, pastes;
     struct key_reader reader;
