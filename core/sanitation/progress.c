@@ -1,6 +1,5 @@
 /* One pass for each question: which rows there are, what the ticks made of them, what the gates say of the
- * rest (progress_gates.c), which clocks run. Each row looks its own ticks up, so their order cannot matter.
- */
+ * rest (progress_gates.c), which clocks run. Each row looks its own ticks up, so order cannot matter. */
 #include "core/sanitation/progress.h"
 
 #include <stdio.h>

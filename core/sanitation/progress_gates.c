@@ -14,8 +14,7 @@ static struct instant chemical_at(const struct progress_row *row)
     return row->state == STATE_RUNNING ? row->begun_at : INSTANT_NONE;
 }
 
-/* The last plain rinse that was done; NULL if none. Of two ticked in the same second the later step is later.
- */
+/* The last plain rinse that was done, or NULL. Of two in the same second the later step is later. */
 static const struct progress_row *last_rinse(const struct progress *p)
 {
     const struct progress_row *last = NULL;
@@ -26,14 +25,16 @@ static const struct progress_row *last_rinse(const struct progress *p)
     return last;
 }
 
-/* What of this row is still in the sink, after that rinse. */
+/* Whether the row's chemical is in the sink after that rinse. While its clock runs it is, whatever was
+ * rinsed. */
 static bool is_in_sink(const struct progress_row *row, const struct progress_row *rinse)
 {
     struct instant at = chemical_at(row);
     if (!instant_known(at) || row->step->chemical == CHEMICAL_NONE || row->step->chemical == CHEMICAL_WATER ||
         row->step->chemical == CHEMICAL_TEAT_DIP)
         return false;
-    return rinse == NULL || at.s > rinse->done_at.s || (at.s == rinse->done_at.s && row > rinse);
+    return row->state == STATE_RUNNING || rinse == NULL || at.s > rinse->done_at.s ||
+           (at.s == rinse->done_at.s && row > rinse);
 }
 
 static void take_sink(const struct reckoning *k)

@@ -4,8 +4,7 @@
 #include "core/base/text.h"
 #include "core/sanitation/progress_inside.h"
 
-/* A deadline this near goes before the order of the routine; a wait this short goes before what comes later.
- */
+/* A deadline this near, and a wait this short, go before the order of the routine. */
 enum { SOON_S = 120, IMMINENT_S = 60 };
 
 /* Seconds while they matter, else as span_text(). */

@@ -339,7 +339,15 @@ START_TEST(acid_waits_for_a_rinse_even_when_the_rinse_was_skipped)
     look(420);
     says("acid-rinse", 0, "waits: a plain rinse: chlorinated detergent is in the sink");
     ck_assert(p.sink == CHEMICAL_ALKALINE_CHLORINE);
+    begin("hot-wash", 0, 425); /* washed once more: what is rinsed meanwhile does not count */
     tick("hot-rinse", 0, 430);
+    struct step_tick *rinse = &ticks[tick_count - 1];
+    look(435);
+    says("acid-rinse", 0, "waits: a plain rinse: chlorinated detergent is in the sink");
+    tick("hot-wash", 0, 436);
+    look(437);
+    ck_assert(row_of("acid-rinse", 0)->state == STATE_WAITING);
+    rinse->at.s = six.s + 438; /* un-ticked, and ticked again when it was done */
     look(440);
     ck_assert(row_of("acid-rinse", 0)->state == STATE_OPEN);
     ck_assert(p.sink == CHEMICAL_NONE);

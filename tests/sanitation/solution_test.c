@@ -122,6 +122,7 @@ START_TEST(a_labels_recipe_gives_the_product_behind_it)
 }
 END_TEST
 
+/* CL10: percent 0, negative, not a number; 101 and blank never get past the form (topics_test). */
 START_TEST(nonsense_is_refused_by_the_name_of_its_field)
 {
     static const struct {
