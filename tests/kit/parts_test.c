@@ -7,7 +7,6 @@
 #include "tui/kit/message.h"
 #include "tui/kit/page.h"
 #include "tui/kit/press.h"
-#include "tui/kit/working_page.h"
 
 enum { ROWS = 6, COLS = 40 };
 
@@ -127,56 +126,16 @@ START_TEST(a_page_that_is_full_says_so)
 }
 END_TEST
 
-/* 40 min at 2 % a minute; the page is tall enough for all of it. */
-START_TEST(a_working_is_a_page)
-{
-    static struct page p;
-    static struct working w;
-    struct canvas tall = {0};
-    char buf[60 * 8];
-    ck_assert_int_eq(canvas_resize(&tall, 20, 60, NULL), 0);
-    working_init(&w, "chill");
-    working_given(&w, "milk_c", 35, ORIGIN_MEASURED);
-    working_given(&w, "k_per_min", 0.02, ORIGIN_LEARNED);
-    working_result(&w, "time_min", 40);
-    working_step(&w, "t = %s", "ln((35 - 1) / (16 - 1)) / 0.02");
-    working_caution(&w, "Keeping quality is not safety.");
-    working_source(&w, "no-such-source");
-    page_clear(&p);
-    page_add_working(&p, &w, UNITS_US);
-    draw_page(rect_whole(&tall), &p);
-    static const char *const rows[] = {
-        "chill",
-        "  time                   40.0 min",
-        "  ! Keeping quality is not safety.",
-        "",
-        "Given",
-        "  milk                   95 °F (measured)",
-        NULL, /* the rate, in whatever precision rates are written */
-        "",
-        "Working",
-        "  t = ln((35 - 1) / (16 - 1)) / 0.02",
-        "",
-        "Source",
-        "  no-such-source",
-    };
-    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
-        if (rows[i] != NULL)
-            ck_assert_str_eq(canvas_row_text(&tall, (int)i, buf, sizeof buf), rows[i]);
-    canvas_release(&tall);
-}
-END_TEST
-
 enum { MILKING = 1, COOLING = 2 };
 static const struct keymap_row keys[] = {
-    {' ',                      0, NULL, "tick", "the next step is done", 0, 1, false},
-    {'1',                    '4', NULL, "stall", "go to that stall", MILKING, 2, false},
+    {' ', 0, NULL, "tick", "the next step is done", 0, 1, false},
+    {'1', '4', NULL, "stall", "go to that stall", MILKING, 2, false},
     {PRESS_UP, 0, "↑↓", "move", "another row", 0, 3, false},
-    {PRESS_DOWN,                       0, NULL, NULL, NULL, 0, 3, false},
-    {'s',                        0, NULL, "stir", "the jars were stirred", COOLING, 4, false},
-    {'s',  0, NULL, "strip", "what the strips look like", MILKING, 5, false},
-    {'?',                 0, NULL, "why", "how the figure came about", 0, 6, true},
-    {0                },
+    {PRESS_DOWN, 0, NULL, NULL, NULL, 0, 3, false},
+    {'s', 0, NULL, "stir", "the jars were stirred", COOLING, 4, false},
+    {'s', 0, NULL, "strip", "what the strips look like", MILKING, 5, false},
+    {'?', 0, NULL, "why", "how the figure came about", 0, 6, true},
+    {0},
 };
 
 START_TEST(a_key_does_what_makes_sense_now)
@@ -225,31 +184,14 @@ END_TEST
 START_TEST(slips_in_a_table_are_found)
 {
     static const struct keymap_row twice[] = {
-        {'a',   0, NULL, "one", "x", 0, 1, false},
-        {'a', 0, NULL, "two", "x", MILKING, 2, false},
-        {0 }
-    };
+        {'a', 0, NULL, "one", "x", 0, 1, false}, {'a', 0, NULL, "two", "x", MILKING, 2, false}, {0}};
     static const struct keymap_row in_range[] = {
-        {'1',   '4', NULL, "one", "x", 0, 1, false},
-        {'3', 0, NULL, "two", "x", 0, 2, false},
-        {0 }
-    };
-    static const struct keymap_row no_help[] = {
-        {'a',   0, NULL, "one", "", 0, 1, false},
-        {0}
-    };
-    static const struct keymap_row no_id[] = {
-        {'a',   0, NULL, "one", "x", 0, 0, false},
-        {0}
-    };
-    static const struct keymap_row backwards[] = {
-        {'4',   '1', NULL, "one", "x", 0, 1, false},
-        {0}
-    };
-    static const struct keymap_row wordy[] = {
-        {'a',   0, NULL, "a name as long as this", "x", 0, 1, false},
-        {0}
-    };
+        {'1', '4', NULL, "one", "x", 0, 1, false}, {'3', 0, NULL, "two", "x", 0, 2, false}, {0}};
+    static const struct keymap_row no_help[] = {{'a', 0, NULL, "one", "", 0, 1, false}, {0}};
+    static const struct keymap_row no_id[] = {{'a', 0, NULL, "one", "x", 0, 0, false}, {0}};
+    static const struct keymap_row backwards[] = {{'4', '1', NULL, "one", "x", 0, 1, false}, {0}};
+    static const struct keymap_row wordy[] = {{'a', 0, NULL, "a name as long as this", "x", 0, 1, false},
+                                              {0}};
     ck_assert_str_eq(keymap_fault(twice), "two");
     ck_assert_str_eq(keymap_fault(in_range), "two");
     ck_assert_str_eq(keymap_fault(no_help), "one");
@@ -335,7 +277,6 @@ Suite *parts_suite(void)
     tcase_add_test(t, a_list_keeps_its_selection_in_sight);
     tcase_add_test(t, a_page_breaks_scrolls_and_says_where_more_is);
     tcase_add_test(t, a_page_that_is_full_says_so);
-    tcase_add_test(t, a_working_is_a_page);
     tcase_add_test(t, a_key_does_what_makes_sense_now);
     tcase_add_test(t, the_bar_shows_what_fits_and_always_what_is_kept);
     tcase_add_test(t, help_comes_from_the_same_table);

@@ -98,11 +98,11 @@ void form_view_understand(struct form_view *v, form_understand_fn understand, vo
 
 static size_t line_of(const struct form_view *v, const char *key)
 {
-    for (size_t i = 0; i < v->form.count; i++)
-        if (strcmp(v->form.fields[i].key, key) == 0)
-            return i;
-    assert(!"a key that the form has");
-    return 0;
+    size_t i = 0;
+    while (i < v->form.count && strcmp(v->form.fields[i].key, key) != 0)
+        i++;
+    assert(i < v->form.count);
+    return i < v->form.count ? i : 0;
 }
 
 void form_view_set(struct form_view *v, const char *key, const char *text)
