@@ -2,6 +2,9 @@
 #ifndef SRC_SHOW_H
 #define SRC_SHOW_H
 
+#include <jansson.h>
+
+#include "core/day/board.h"
 #include "core/day/dairy.h"
 #include "src/command.h"
 
@@ -13,6 +16,9 @@ struct show_what {
     /* Works the snapshot out and prints it. Returns 0, or -1 with the reason. */
     int (*show)(const struct call *call, struct dairy *d, enum unit_system units, struct fail *f);
 };
+
+/* The board as JSON: what `show board --json` prints. New reference. */
+json_t *json_board(const struct board *b);
 
 int show_board(const struct call *call, struct dairy *d, enum unit_system units, struct fail *f);
 int show_cow(const struct call *call, struct dairy *d, enum unit_system units, struct fail *f);

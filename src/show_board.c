@@ -104,7 +104,7 @@ static json_t *json_chores(const struct board *b)
                      json_moment(b->progress.ends_at), "steps", steps);
 }
 
-static json_t *json_board(const struct board *b)
+json_t *json_board(const struct board *b)
 {
     json_t *stalls = json_array(), *batches = json_array(), *others = json_array();
     for (size_t i = 0; i < b->stalls; i++)
