@@ -7,11 +7,12 @@
 #include "core/cooling/newton.h"
 #include "core/cooling/root.h"
 
-#define START_USUAL_C     4.0
-#define FRIDGE_MOST_C     3.0    /* what a refrigerator goes back to at the warmest */
-#define CONTENTS_USUAL_KG 15.0   /* a half-full household refrigerator: common practice, no source */
-#define WALLS_USUAL_W_K   1.5    /* household refrigerator, door shut: common practice, no source */
-#define RECOVER_USUAL     0.0045 /* per minute: a half gallon in still refrigerator air near its end */
+#define START_USUAL_C 4.0
+#define FRIDGE_MOST_C 3.0 /* what a refrigerator goes back to at the warmest */
+#define CONTENTS_USUAL_KG                                                                                    \
+    20.0 /* a half-full household refrigerator, its own fittings counted: common practice, no source */
+#define WALLS_USUAL_W_K 1.2    /* household refrigerator, door shut: common practice, no source */
+#define RECOVER_USUAL   0.0045 /* per minute: a half gallon in still refrigerator air near its end */
 
 const char *outage_word(enum outage_verdict verdict)
 {

@@ -16,8 +16,8 @@ struct outage_facts {
     double minutes; /* the power was off */
     double start_c; /* of milk and refrigerator when it went; NaN: 4 */
     double room_c;
-    double contents_kg;     /* of food and drink, taken as water; NaN: 15 */
-    double walls_w_per_k;   /* conductance of the shut refrigerator; NaN: 1.5 */
+    double contents_kg;     /* of food and drink, taken as water; NaN: 20 */
+    double walls_w_per_k;   /* conductance of the shut refrigerator; NaN: 1.2 */
     double end_c;           /* read in a jar when the power came back; NaN: not read */
     double recover_per_min; /* rate at which the refrigerator cools a jar again; NaN: 0.0045 */
 };
