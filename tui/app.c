@@ -449,10 +449,13 @@ static unsigned on_file(void *context, int fd)
 {
     struct app *a = context;
     char events[4096];
+    bool any = false;
     while (read(fd, events, sizeof events) > 0)
-        continue;
-    a->look_again = true;
-    a->look_at = (struct uptime){clock_up(&a->clock).ms + LOOK_AFTER_MS};
+        any = true;
+    if (any) {
+        a->look_again = true;
+        a->look_at = (struct uptime){clock_up(&a->clock).ms + LOOK_AFTER_MS};
+    }
     return LOOP_NOTHING;
 }
 

@@ -198,7 +198,7 @@ void draw_chores(struct app *a, struct rect r)
     const struct routine_step *step = card_step(a);
     char remark[80], ends[CIVIL_TEXT_MAX];
     (void)snprintf(remark, sizeof remark, "%zu of %zu", p->done, p->rows);
-    if (a->board->milking_open && instant_known(p->ends_at) && p->done < p->rows)
+    if (r.cols >= 50 && a->board->milking_open && instant_known(p->ends_at) && p->done < p->rows)
         (void)text_append(remark, sizeof remark, ", done about %s", clock_text(p->ends_at, ends));
     draw_rule(r, 0, pane_role(a, PANE_CHORES), "CHORES", remark);
     struct rect body = rect_part(r, 1, 0, r.rows - 1, r.cols);

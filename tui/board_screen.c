@@ -267,10 +267,8 @@ static void draw_top(struct app *a, struct rect r)
         col = draw_text(r, 0, col, ROLE_CHALK, " " GLYPH_DOT " getting ready");
     draw_textf(r, 0, col, ROLE_FAINT, " " GLYPH_DOT " milk house %s%s",
                app_quantity(a, b->room_c, DIM_TEMPERATURE), b->room_read ? "" : " as usual");
-    if (a->throw_away)
-        draw_right(r, 0, ROLE_FAINT, "invented dairy ");
-    else
-        draw_rightf(r, 0, ROLE_FAINT, "%s ", b->dairy);
+    if (r.cols >= BOARD_LEAST_COLS)
+        draw_rightf(r, 0, ROLE_FAINT, "%s ", a->throw_away ? "invented dairy" : b->dairy);
 }
 
 static int draw_sentence(struct app *a, struct rect r)

@@ -35,6 +35,7 @@ unsigned help_show(struct app *a)
              "Quantities carry their unit: 95F 35C 2qt 0.5gal 1.9L 48.5lb 22kg 20min 1h30 100ppm 8.25%%. A "
              "bare number takes the "
              "unit that the field shows.");
+    page_add(&a->page, ROLE_FAINT, 0, "The records are in %s.", dairy_path(a->dairy));
     return app_show_page(a, "Keys");
 }
 

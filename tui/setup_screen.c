@@ -415,7 +415,8 @@ static void setup_draw(struct app *a, struct rect r)
     struct rect bottom = rect_take_bottom(&r, r.rows >= 12 ? 2 : 1);
     draw_bottom(a, bottom);
     draw_text(r, 0, 1, ROLE_STRONG, "Our dairy");
-    draw_rightf(r, 0, ROLE_FAINT, "%s ", dairy_path(a->dairy));
+    const char *slash = strrchr(dairy_path(a->dairy), '/');
+    draw_rightf(r, 0, ROLE_FAINT, "records in %s ", slash == NULL ? dairy_path(a->dairy) : slash + 1);
     if (a->setup != NULL)
         draw_list(rect_part(r, 1, 0, r.rows - 1, r.cols), &a->setup->list, true, draw_line, a);
 }

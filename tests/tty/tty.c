@@ -110,6 +110,8 @@ void tty_begin(struct tty *tty, const struct loop_hooks *hooks, void *context)
 void tty_turn(struct tty *tty)
 {
     tty->loop.keys_waiting = true; /* nobody waits here, so nobody finds out */
+    for (int i = 0; i < tty->loop.watch_count; i++)
+        tty->loop.watch[i].ready = true;
     (void)loop_turn(&tty->loop);
 }
 
