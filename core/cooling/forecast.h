@@ -141,7 +141,6 @@ struct curve_point {
     double at, temp_c, low_c, high_c; /* low and high: the 90 % band */
 };
 
-
 struct batch_forecast {
     enum place place;         /* where its warmest jars are: they decide for the batch */
     int jars_at[PLACE_COUNT]; /* how many stand where, now */

@@ -221,6 +221,7 @@ static void scan_rates(const struct fitting *fit, const bool say[UNKNOWNS], doub
 {
     enum { STEPS = 16 };
     double best = INFINITY, at_best[UNKNOWNS];
+    memcpy(at_best, fit->prior->mean, sizeof at_best);
     for (int step = -STEPS; step <= STEPS; step++) {
         double trial[UNKNOWNS];
         memcpy(trial, fit->prior->mean, sizeof trial);

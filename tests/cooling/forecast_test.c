@@ -279,6 +279,11 @@ START_TEST(a_tub_that_was_read_is_believed)
     add_act(&m, 5, TUB_READ, 0, -1);
     ck_within(forecast_at(&m, 6)->tub.temp_c, -1, 1e-9); /* salt in it */
     ck_assert(forecast_at(&m, 6)->tub.known);
+    m.tub.acts = 0;
+    add_act(&m, 5, TUB_READ, 0, 9); /* too warm for ice to be left, whatever was put in */
+    fc = forecast_at(&m, 6);
+    ck_assert(fc->tub.ice_kg == 0 && fc->tub.ice_gone_at == 5 * MINUTE);
+    ck_assert(fc->tub.temp_c > 9);
 }
 END_TEST
 
