@@ -167,6 +167,23 @@ START_TEST(the_output_alone_is_enough_to_recompute)
 }
 END_TEST
 
+START_TEST(blends_and_power_cuts_have_topics_too)
+{
+    struct working w;
+    /* V52: 10 gal at 38 F and 3 gal at 95 F: 51.15 F; at most 0.2667 of the cold volume. */
+    need("blend cold=10gal cold_temp=38F warm=3gal warm_temp=95F limit=pmo", &w);
+    ck_near(temp_f_from_c(result(&w, "blend_c", -1)), 51.15384615, 1e-9);
+    ck_assert(result(&w, "limit_ok", -1) == 0);
+    ck_near(result(&w, "warm_most_l", -1), 10 * 3.785411784 * 0.2666666667, 1e-8);
+    need("blend cold=10gal cold_temp=38F warm=3gal warm_temp=45F", &w);
+    ck_assert(isnan(result(&w, "warm_most_l", -1)) && w.why[0] != '\0');
+    need("outage off=10h room=75F", &w);
+    ck_assert_str_eq(working_find(&w, "verdict", -1)->text, "discard");
+    need("outage off=30min room=60F start=35F", &w);
+    ck_assert_str_eq(working_find(&w, "verdict", -1)->text, "keep");
+}
+END_TEST
+
 START_TEST(what_is_wrong_is_said_in_a_line)
 {
     static const struct {
@@ -205,6 +222,9 @@ START_TEST(what_is_wrong_is_said_in_a_line)
         {"ice volume=-4gal", "less than nothing", FAIL_INPUT},
         {"ice volume=4gal water=4gal", "needs water_temp=", FAIL_INPUT},
         {"ice volume=4gal to=32F", "near 0", FAIL_REFUSED},
+        {"blend cold=10gal cold_temp=38F warm=3gal limit=texas", "no rule for blends", FAIL_REFUSED},
+        {"blend cold=0gal cold_temp=38F warm=0gal", "no milk", FAIL_REFUSED},
+        {"outage off=4h room=70F end=80F", "warm as the room", FAIL_REFUSED},
     };
     struct working w;
     for (size_t i = 0; i < sizeof bad / sizeof bad[0]; i++) {
@@ -219,7 +239,9 @@ END_TEST
 
 START_TEST(every_example_works_and_every_source_is_known)
 {
-    for (const struct reckon_topic *t = reckon_cooling; t->name != NULL; t++) {
+    static const char *const topics[] = {"chill", "bath", "jar", "ice", "blend", "outage"};
+    for (size_t i = 0; i < sizeof topics / sizeof topics[0]; i++) {
+        const struct reckon_topic *t = reckon_find(topics[i]);
         char line[600];
         struct working w;
         (void)snprintf(line, sizeof line, "%s %s", t->name, t->example);
@@ -241,6 +263,7 @@ Suite *reckon_suite(void)
     tcase_add_test(t, a_jar_says_its_rate_and_its_law);
     tcase_add_test(t, a_bath_gives_every_pour_its_row);
     tcase_add_test(t, the_output_alone_is_enough_to_recompute);
+    tcase_add_test(t, blends_and_power_cuts_have_topics_too);
     tcase_add_test(t, what_is_wrong_is_said_in_a_line);
     tcase_add_test(t, every_example_works_and_every_source_is_known);
     suite_add_tcase(s, t);
