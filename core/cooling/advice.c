@@ -291,8 +291,7 @@ static size_t worst_off(const struct trial *t)
     return worst;
 }
 
-/* The batch that the remedy leaves worst off says what it is worth. False if even that one is met no sooner.
- */
+/* The batch that the remedy leaves worst off says what it is worth. False if that one is met no sooner. */
 static bool judge_trial(struct trial *t)
 {
     const struct scene *scene = &t->room->scene;

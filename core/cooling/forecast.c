@@ -12,8 +12,7 @@
 #define CHART_AFTER_S 900.0
 #define CHART_LEAST_S 1800.0
 
-/* Everything that a forecast needs while it is made: a quarter of a megabyte on the stack of forecast_make().
- */
+/* Everything that a forecast needs while it is made: a quarter of a megabyte, on the stack. */
 struct workroom {
     struct scene scene;
     struct belief prior[BATCHES_MAX];

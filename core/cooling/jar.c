@@ -135,8 +135,7 @@ void jar_rate_at(const struct jar_kind *kind, double volume_l, double fat_pct, e
 double jar_capacity_j_per_k(const struct jar_kind *kind, double volume_l, double fat_pct)
 {
     /* The wall's mean is about halfway between milk and water, so half of it cools with the milk. In air it
-     * goes nearly all with the milk; the few per cent that this makes are within the spread of air's figures.
-     */
+     * goes nearly all with the milk; these few per cent are within the spread of air's figures. */
     return volume_l * milk_j_per_l_k(fat_pct) + jar_empty_j_per_k(kind) / 2;
 }
 

@@ -425,6 +425,17 @@ START_TEST(advice_is_what_the_forecast_says_when_it_is_followed)
 }
 END_TEST
 
+START_TEST(every_remedy_and_place_has_its_word)
+{
+    for (int r = 0; r < REMEDIES; r++)
+        ck_assert(strlen(remedy_word((enum remedy)r)) > 5);
+    for (int p = 0; p < PLACE_COUNT; p++)
+        ck_assert(strlen(place_word((enum place)p)) > 2);
+    for (int v = VERDICT_NONE; v <= VERDICT_MISSED; v++)
+        ck_assert(strlen(verdict_word((enum verdict)v)) > 3);
+}
+END_TEST
+
 START_TEST(jars_already_in_the_refrigerator_are_put_back_or_split)
 {
     struct morning m;
@@ -636,6 +647,29 @@ START_TEST(a_working_goes_with_every_figure)
     ck_assert(working_find(&w, "safe_pull_min", -1) != NULL && working_find(&w, "k_per_min", -1) != NULL);
     ck_assert(w.step_count >= 5 && w.source_count >= 4 && w.given_count >= 10);
     forecast_explain(&m, fc, 0, NULL);
+    /* A morning on which everything has to be explained: little ice, milking not over, a rate that was
+     * learned. */
+    morning_usual(&m, 4);
+    m.milking_end_at = NAN;
+    (void)add_batch(&m, "half-gallon", 5, 0);
+    m.learned[m.learned_count++] = (struct learned_rate){"half-gallon", STIR_STILL, log(0.045), 0.05};
+    fc = forecast_at(&m, 2);
+    working_init(&w, "batch");
+    forecast_explain(&m, fc, 0, &w);
+    bool ice = false, moves = false;
+    for (size_t i = 0; i < w.step_count; i++) {
+        ice = ice || strstr(w.step[i], "the ice is gone at") != NULL;
+        moves = moves || strstr(w.step[i], "milking is not over") != NULL;
+    }
+    ck_assert(ice && moves);
+    ck_assert_msg(strstr(w.why, "does not come down") != NULL, "%s", w.why);
+    for (size_t i = 0; i < w.given_count; i++)
+        if (strcmp(w.given[i].name, "prior_k_per_min") == 0)
+            ck_assert_int_eq(w.given[i].origin, ORIGIN_LEARNED);
+    m.limit = NULL;
+    working_init(&w, "batch");
+    forecast_explain(&m, forecast_at(&m, 2), 0, &w);
+    ck_assert(working_find(&w, "in_hand_min", -1) == NULL && working_find(&w, "now_c", -1) != NULL);
 }
 END_TEST
 
@@ -708,6 +742,73 @@ static void no_water_temp(struct morning *m)
     m->tub.water_c = NAN;
 }
 
+static void read_hot(struct morning *m)
+{
+    add_reading(&m->batch[0], 5, 70);
+}
+static void read_unordered(struct morning *m)
+{
+    add_reading(&m->batch[0], 6, 30);
+    add_reading(&m->batch[0], 5, 31);
+}
+static void no_kind(struct morning *m)
+{
+    m->batch[0].kind = NULL;
+}
+static void broken_kind(struct morning *m)
+{
+    static struct jar_kind broken;
+    broken = *m->batch[0].kind;
+    broken.wall_m = 1;
+    m->batch[0].kind = &broken;
+}
+static void never_poured(struct morning *m)
+{
+    m->batch[0].poured_at = NAN;
+}
+static void too_many_moves(struct morning *m)
+{
+    m->batch[0].moves = BATCH_MOVES_MAX + 1;
+}
+static void fill_unread(struct morning *m)
+{
+    add_act(m, 5, TUB_FILL, 2, NAN);
+}
+static void tub_hot(struct morning *m)
+{
+    add_act(m, 5, TUB_READ, 0, 80);
+}
+static void too_many_acts(struct morning *m)
+{
+    m->tub.acts = TUB_ACTS_MAX + 1;
+}
+static void negative_tub(struct morning *m)
+{
+    m->tub.ice_kg = -1;
+}
+static void no_time(struct morning *m)
+{
+    m->now = NAN;
+}
+static void too_many_batches(struct morning *m)
+{
+    m->batches = BATCHES_MAX + 1;
+}
+static void table_backwards(struct morning *m)
+{
+    m->table_s = -1;
+}
+static void crowd(struct morning *m)
+{
+    /* Sixteen batches, each split into three groups: more than the tub can be followed with. */
+    for (int i = 0; i < BATCHES_MAX; i++) {
+        struct batch_facts *b = i == 0 ? &m->batch[0] : add_batch(m, "pint", 3, 0);
+        b->count = 3;
+        add_move(b, 3, 1, PLACE_TUB, PLACE_FRIDGE);
+        add_move(b, 4, 1, PLACE_TUB, PLACE_TABLE);
+    }
+}
+
 START_TEST(facts_that_contradict_each_other_are_refused_with_a_line)
 {
     static const struct {
@@ -724,11 +825,25 @@ START_TEST(facts_that_contradict_each_other_are_refused_with_a_line)
         {read_before, "before"},
         {read_warm, "warmer than they were poured"},
         {read_twice, "one moment"},
+        {read_hot, "cannot be"},
+        {read_unordered, "out of order"},
         {no_jars, "0 jars"},
         {overfull, "do not go into"},
         {boiling, "not poured at 95"},
+        {no_kind, "kind of jar"},
+        {broken_kind, "above zero"},
+        {never_poured, "not said when"},
+        {too_many_moves, "at most 12 moves"},
         {backwards, "ended before"},
         {no_water_temp, "temperature"},
+        {fill_unread, "needs its temperature"},
+        {tub_hot, "cannot be"},
+        {too_many_acts, "At most 48"},
+        {negative_tub, "less than nothing"},
+        {no_time, "what time it is"},
+        {too_many_batches, "At most 16"},
+        {table_backwards, "less than nothing"},
+        {crowd, "more than 32 groups"},
     };
     static struct forecast out;
     struct morning m;
@@ -738,6 +853,10 @@ START_TEST(facts_that_contradict_each_other_are_refused_with_a_line)
         (void)add_batch(&m, "half-gallon", 2, 0);
         m.now = 10 * MINUTE;
         bad[i].spoil(&m);
+        if (morning_check(&m, NULL) == 0) /* then it is the moves that cannot be */
+            ck_assert_msg(strstr(bad[i].says, "stand there") != NULL || strstr(bad[i].says, "9 of") != NULL ||
+                              strstr(bad[i].says, "groups") != NULL,
+                          "%zu", i);
         ck_assert_msg(forecast_make(&m, &out, &f) == -1, "%zu was taken", i);
         ck_assert_msg(strstr(f.text, bad[i].says) != NULL, "%zu: %s", i, f.text);
         ck_assert_int_eq(f.code, FAIL_REFUSED);
@@ -772,6 +891,7 @@ Suite *forecast_suite(void)
     tcase_add_test(t, what_has_been_reached_is_kept_and_what_has_not_is_missed);
     tcase_add_test(t, milk_that_got_cold_in_time_is_kept_though_the_tub_warms_later);
     tcase_add_test(t, advice_is_what_the_forecast_says_when_it_is_followed);
+    tcase_add_test(t, every_remedy_and_place_has_its_word);
     tcase_add_test(t, jars_already_in_the_refrigerator_are_put_back_or_split);
     tcase_add_test(t, too_little_ice_is_mended_by_as_much_as_the_heat_asks_for);
     tcase_add_test(t, better_cooling_is_never_slower);

@@ -88,6 +88,13 @@ START_TEST(a_target_out_of_reach_is_an_answer)
     ck_assert(result(&w, "temp_c", -1) > 10);
     need("bath pours=0:1gal:95F:0.06 water=10L water_temp=60F", &w);
     ck_assert(isnan(result(&w, "to_45f_min", 0)) && w.why[0] != '\0');
+    need("bath pours=0:1gal:95F:0.06 ice=20lb pull=10min", &w);
+    ck_assert_msg(strstr(w.why, "no refrigerator is given") != NULL, "%s", w.why);
+    need("bath pours=0:1gal:95F:0.06 ice=20lb pull=10min fridge=41F fridge_k=0.004", &w);
+    ck_assert_msg(strstr(w.why, "not colder") != NULL, "%s", w.why);
+    need("bath pours=0:1gal:95F:0.06,0:1gal:43F:0.06 ice=40lb limit=45F/120/end", &w);
+    ck_assert(result(&w, "to_45f_min", 1) == 0 && result(&w, "earliest_pull_min", 1) == 0);
+    ck_assert(isnan(result(&w, "ice_gone_min", -1)) && strstr(w.why, "some is left") != NULL);
 }
 END_TEST
 
