@@ -8,8 +8,9 @@
 #include "src/command.h"
 #include "src/json.h"
 
-static const struct reckon_topic *const lists[] = {reckon_cooling, reckon_herd,       reckon_breeding,
-                                                   reckon_feeding, reckon_sanitation, reckon_milk};
+static const struct reckon_topic *const lists[] = {reckon_cooling,  reckon_limits,  reckon_herd,
+                                                   reckon_breeding, reckon_feeding, reckon_sanitation,
+                                                   reckon_milk};
 
 const struct reckon_topic *reckon_find(const char *name)
 {

@@ -19,6 +19,7 @@ struct reckon_topic {
 
 /* One list per domain, each ended by a row whose name is NULL. */
 extern const struct reckon_topic reckon_cooling[];
+extern const struct reckon_topic reckon_limits[];
 extern const struct reckon_topic reckon_herd[];
 extern const struct reckon_topic reckon_breeding[];
 extern const struct reckon_topic reckon_feeding[];

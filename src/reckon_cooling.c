@@ -1,4 +1,4 @@
-/* Topics of core/cooling: chill, bath, jar, ice. */
+/* Topics of core/cooling about jars in the cold: chill, bath, jar, ice. */
 #include "src/reckon.h"
 
 #include <math.h>
@@ -8,7 +8,6 @@
 #include "core/cooling/fit.h"
 #include "core/cooling/jar.h"
 #include "core/cooling/matter.h"
-#include "core/cooling/newton.h"
 #include "core/cooling/tonight.h"
 
 /* --- words that several topics take --- */

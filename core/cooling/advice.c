@@ -268,34 +268,48 @@ static bool run_trial(struct trial *t)
     return true;
 }
 
-/* The batch in need that the remedy leaves worst off says what it is worth. */
+/* The batch in need that the remedy leaves warmest above its limit when time is up; a single temperature of
+ * each tells. */
+static size_t worst_off(const struct trial *t)
+{
+    const struct scene *scene = &t->room->scene;
+    size_t worst = 0;
+    double most = -INFINITY;
+    for (size_t i = 0; i < t->before->morning->batches; i++) {
+        const struct outlook *was = &t->outlook[i];
+        if (!in_need(was))
+            continue;
+        const struct lot *lot = outlook_lot(scene, t->renamed[i]);
+        double temp_c, limit_c = stated_temp_c(scene->morning->limit->clause[was->binds].temp);
+        lot_temps(scene, lot, scene->batch[lot->batch].belief.mean, &was->deadline_at[was->binds], 1,
+                  &temp_c);
+        if (temp_c - limit_c > most) {
+            most = temp_c - limit_c;
+            worst = i;
+        }
+    }
+    return worst;
+}
+
+/* The batch that the remedy leaves worst off says what it is worth. False if that one is met no sooner. */
 static bool judge_trial(struct trial *t)
 {
     const struct scene *scene = &t->room->scene;
-    double worst = INFINITY;
-    for (size_t i = 0; i < t->before->morning->batches; i++) {
-        const struct outlook *was = &t->outlook[i];
-        struct outlook now;
-        struct pull pull = {NAN, NAN, NAN};
-        if (!in_need(was))
-            continue;
-        outlook_follow(scene, outlook_lot(scene, t->renamed[i]), &now);
-        double surplus = now.binds < 0 ? INFINITY : -now.over_k[now.binds];
-        if (now.binds < 0 || surplus >= worst)
-            continue;
-        worst = surplus;
-        pull_make(scene, &now, &pull);
-        double before_at = was->to_clause[now.binds].at;
-        t->advice.batch = (int)i;
-        t->advice.to_limit = now.to_clause[now.binds];
-        t->advice.verdict = now.verdict;
-        t->advice.probability = now.probability;
-        t->advice.over_k = now.over_k[now.binds];
-        t->advice.safe_pull_at = pull.safe_at;
-        t->advice.gain_s = isnan(before_at) ? (isnan(now.to_clause[now.binds].at) ? 0 : INFINITY)
-                                            : before_at - now.to_clause[now.binds].at;
-    }
-    return isfinite(worst) && t->advice.gain_s > 0;
+    size_t i = worst_off(t);
+    const struct outlook *was = &t->outlook[i];
+    struct outlook now;
+    struct pull pull;
+    outlook_follow(scene, outlook_lot(scene, t->renamed[i]), &now);
+    pull_make(scene, &now, &pull);
+    double before_at = was->to_clause[now.binds].at, at = now.to_clause[now.binds].at;
+    t->advice.batch = (int)i;
+    t->advice.to_limit = now.to_clause[now.binds];
+    t->advice.verdict = now.verdict;
+    t->advice.probability = now.probability;
+    t->advice.over_k = now.over_k[now.binds];
+    t->advice.safe_pull_at = pull.safe_at;
+    t->advice.gain_s = isnan(at) ? 0 : isnan(before_at) ? INFINITY : before_at - at;
+    return t->advice.gain_s > 0;
 }
 
 /* --- ranking --- */

@@ -125,11 +125,12 @@ static void watch_earliest(struct follow *fo, const struct part *part)
 
 static void watch_lot(struct follow *fo, const struct tub_span *span, size_t lot)
 {
-    double length = span->to_s - span->from_s, parts = ceil(length / PART_S);
+    double length = span->to_s - span->from_s;
+    int parts = (int)ceil(length / PART_S);
     struct part part = {.fo = fo, .span = span, .lot = lot, .pour = fo->index[lot]};
     part.to_s = span->from_s;
     part.to_c = tub_span_lot_c(span, lot, span->from_s);
-    for (double i = 1; i <= parts; i++) {
+    for (int i = 1; i <= parts; i++) {
         part.from_s = part.to_s;
         part.from_c = part.to_c;
         part.to_s = i == parts ? span->to_s : span->from_s + length * i / parts;

@@ -60,15 +60,17 @@ void two_bodies_leak_at(const struct two_bodies *b, double room_c, double room_u
                         double *t2)
 {
     /* u' = -a u + a v, v' = b u - (b + c) v about the room; the two rates are real and of one sign. */
-    double a = b->ua / b->c1, bb = b->ua / b->c2, c = room_ua / b->c2;
+    double per_c1 = 1 / b->c1, per_c2 = 1 / b->c2, a = b->ua * per_c1, bb = b->ua * per_c2,
+           c = room_ua * per_c2;
     double u0 = b->t1 - room_c, v0 = b->t2 - room_c;
     double sum = a + bb + c, gap = sqrt((a + bb - c) * (a + bb - c) + 4 * bb * c);
-    double fast = (sum + gap) / 2, slow = a * c / fast; /* product of the rates is a c: no cancellation */
-    double eigen_fast = 1 - fast / a, eigen_slow = 1 - slow / a; /* v = u (1 - rate / a) */
-    double p = (v0 - eigen_slow * u0) / (eigen_fast - eigen_slow), q = u0 - p;
-    double ef = exp(-fast * seconds), es = exp(-slow * seconds);
-    *t1 = room_c + p * ef + q * es;
-    *t2 = room_c + p * eigen_fast * ef + q * eigen_slow * es;
+    double fast = (sum + gap) / 2, slow = a * c / fast; /* the product of the rates is a c: no cancellation */
+    /* Along each rate v = u (1 - rate / a); the two differ by gap / a. */
+    double share_fast = (a - fast) / a, share_slow = (a - slow) / a;
+    double p = (share_slow * u0 - v0) * a / gap, q = u0 - p;
+    double ef = p * exp(-fast * seconds), es = q * exp(-slow * seconds);
+    *t1 = room_c + ef + es;
+    *t2 = room_c + share_fast * ef + share_slow * es;
 }
 
 double ice_bath_gone(const struct ice_bath *b)

@@ -44,12 +44,6 @@ static double curve_at(enum curve curve, const double *b, double x, double *slop
     return b[0] + b[1] * e1 + b[2] * e2;
 }
 
-double curve_value(enum curve curve, const double *b, double x)
-{
-    double slope[FIT_PARAMETERS_MAX];
-    return curve_at(curve, b, x, slope);
-}
-
 /* --- Levenberg and Marquardt --- */
 
 struct problem {

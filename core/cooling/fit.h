@@ -45,7 +45,6 @@ enum curve {
 };
 
 int curve_parameters(enum curve curve); /* 2, 3, 5 */
-double curve_value(enum curve curve, const double *b, double x);
 
 struct curve_fit {
     double b[FIT_PARAMETERS_MAX], sd[FIT_PARAMETERS_MAX];

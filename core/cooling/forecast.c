@@ -12,8 +12,7 @@
 #define CHART_AFTER_S 900.0
 #define CHART_LEAST_S 1800.0
 
-/* Everything that a forecast needs while it is made: a quarter of a megabyte on the stack of forecast_make().
- */
+/* Everything that a forecast needs while it is made: a quarter of a megabyte, on the stack. */
 struct workroom {
     struct scene scene;
     struct belief prior[BATCHES_MAX];
@@ -307,11 +306,19 @@ static void explain_facts(const struct morning *m, size_t i, struct working *w)
         working_given_text(w, "limit", m->limit->name, ORIGIN_RECORDED);
 }
 
-static void explain_rate(const struct batch_forecast *b, struct working *w)
+static bool is_learned(const struct morning *m, size_t batch)
+{
+    for (size_t i = 0; i < m->learned_count; i++)
+        if (strcmp(m->learned[i].kind, m->batch[batch].kind->name) == 0)
+            return true;
+    return false;
+}
+
+static void explain_rate(const struct morning *m, const struct batch_forecast *b, size_t i, struct working *w)
 {
     static const char *const moved[STIR_COUNT] = {"still water", "moved water", "moved water, jar swirled"};
     working_given(w, "prior_k_per_min", exp(b->learned.prior_ln_k),
-                  b->learned.prior_sd < 0.12 ? ORIGIN_LEARNED : ORIGIN_DEFAULT);
+                  is_learned(m, i) ? ORIGIN_LEARNED : ORIGIN_DEFAULT);
     working_step(w, "rate in %s, full jar 20 K above the tub: believed %.4f per min, give or take %.0f %%",
                  moved[b->learned.stir], exp(b->learned.prior_ln_k), 100 * b->learned.prior_sd);
     if (b->learned.used > 0)
@@ -360,7 +367,7 @@ void forecast_explain(const struct morning *morning, const struct forecast *fore
     if (w == NULL)
         return;
     explain_facts(morning, batch, w);
-    explain_rate(b, w);
+    explain_rate(morning, b, batch, w);
     explain_tub(forecast, morning, w);
     working_step(w, "now %.1f C, nine times in ten between %.1f and %.1f", b->now_c, b->now_low_c,
                  b->now_high_c);

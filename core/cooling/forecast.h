@@ -141,14 +141,12 @@ struct curve_point {
     double at, temp_c, low_c, high_c; /* low and high: the 90 % band */
 };
 
-
 struct batch_forecast {
     enum place place;         /* where its warmest jars are: they decide for the batch */
     int jars_at[PLACE_COUNT]; /* how many stand where, now */
 
     double now_c, now_low_c, now_high_c;
-    bool now_read; /* a reading of the last two minutes, not judged wild, stands behind now_c; else a forecast
-                    */
+    bool now_read; /* by a reading of the last two minutes, not judged wild; else it is a forecast */
 
     struct moment_band to_50f, to_45f, to_40f; /* may lie in the past */
     struct moment_band to_limit;               /* when the clause that binds is met */
@@ -162,11 +160,12 @@ struct batch_forecast {
     double in_hand_s;   /* deadline - to_limit.at, negative when late; NaN if never met */
     double over_k;      /* temperature at the deadline, above the limit's (negative: below) */
 
-    double
-        earliest_pull_at; /* may go to the refrigerator from here on and keep the limit: central estimate */
-    double safe_pull_at;  /* same with 95 % assurance: what the board should say */
-    double
-        latest_pull_at; /* from here on the refrigerator cools it as well as the tub: staying gains nothing */
+    /* For jars in the tub, as if nobody took them out: may go to the refrigerator from here on and keep the
+     * limit, by the central estimate, and with 95 % assurance, which is what a board should say. */
+    double earliest_pull_at, safe_pull_at;
+    /* From here on the refrigerator cools the milk as well as the tub, or the milk is as cold as it will keep
+     * it: staying gains nothing. */
+    double latest_pull_at;
 
     struct curve_point curve[CURVE_POINTS];
 
@@ -223,8 +222,8 @@ struct forecast {
     struct batch_forecast batch[BATCHES_MAX]; /* in the order of the facts */
     size_t batches;
     struct tub_forecast tub;
-    struct advice
-        advice[ADVICE_MAX]; /* best first: surer, then sooner, then less work; empty if all is safe */
+    /* Best first: surer, then sooner, then less work. Empty if all is safe. */
+    struct advice advice[ADVICE_MAX];
     size_t advice_count;
     int cheapest; /* index of the least work that makes it safe ("will make it"), or -1 */
 };
@@ -234,8 +233,7 @@ struct forecast {
  * out of order. */
 int forecast_make(const struct morning *morning, struct forecast *out, struct fail *f);
 
-/* The same refusals alone. Facts that pass can still hold moves that cannot be, which forecast_make() finds.
- */
+/* The same refusals alone, except for moves of jars that are not there. */
 int morning_check(const struct morning *morning, struct fail *f);
 
 /* The working behind one batch's figures of a forecast made from that morning. */

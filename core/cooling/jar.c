@@ -73,12 +73,16 @@ static double outside_film(enum surrounding in, double wall_c, double around_c, 
     return film_cross(&fluid, diameter_m, MOVED_WATER_M_S);
 }
 
-/* The two films depend on the wall's temperatures and these on the films: repeated until the wall is settled
- * to a ten-thousandth of the whole difference. Out comes the share of the difference that lies inside and
- * outside the wall's two faces; as a first guess for the next differences these save most of the rounds. */
+/* The two films depend on the wall's temperatures and these on the films: repeated until they are settled.
+ * Out comes the share of the difference that lies inside and outside the wall's two faces; as a first guess
+ * for the next differences these save most of the rounds. */
 struct settled {
     double inside, outside;
+    double within; /* settled when the outer share changes by less than this */
 };
+
+#define WITHIN_EXACT 1e-9
+#define WITHIN_LAW   1e-3 /* moves a rate by a few parts in ten thousand */
 
 static void settle_films(const struct jar_kind *kind, const struct wetted *wet, double fat_pct,
                          enum surrounding in, double milk_c, double around_c, struct settled *share,
@@ -98,14 +102,14 @@ static void settle_films(const struct jar_kind *kind, const struct wetted *wet, 
         r->ua_w_per_k = 1 / (r->inside_k_per_w + r->wall_k_per_w + r->outside_k_per_w);
         share->inside = r->ua_w_per_k * r->inside_k_per_w;
         share->outside = r->ua_w_per_k * r->outside_k_per_w;
-        if (fabs(share->outside - before) < 1e-4)
+        if (fabs(share->outside - before) < share->within)
             break;
     }
 }
 
-static struct settled first_guess(enum surrounding in)
+static struct settled first_guess(enum surrounding in, double within)
 {
-    return in == IN_AIR ? (struct settled){0.05, 0.9} : (struct settled){0.3, 0.3};
+    return in == IN_AIR ? (struct settled){0.05, 0.9, within} : (struct settled){0.3, 0.3, within};
 }
 
 void jar_rate_at(const struct jar_kind *kind, double volume_l, double fat_pct, enum surrounding in,
@@ -113,7 +117,7 @@ void jar_rate_at(const struct jar_kind *kind, double volume_l, double fat_pct, e
 {
     struct wetted wet;
     struct fluid milk;
-    struct settled share = first_guess(in);
+    struct settled share = first_guess(in, WITHIN_EXACT);
     wetted_by(kind, volume_l, &wet);
     settle_films(kind, &wet, fat_pct, in, milk_c, around_c, &share, out);
     milk_at(MILK_USUAL_C, fat_pct, &milk);
@@ -131,8 +135,7 @@ void jar_rate_at(const struct jar_kind *kind, double volume_l, double fat_pct, e
 double jar_capacity_j_per_k(const struct jar_kind *kind, double volume_l, double fat_pct)
 {
     /* The wall's mean is about halfway between milk and water, so half of it cools with the milk. In air it
-     * goes nearly all with the milk; the few per cent that this makes are within the spread of air's figures.
-     */
+     * goes nearly all with the milk; these few per cent are within the spread of air's figures. */
     return volume_l * milk_j_per_l_k(fat_pct) + jar_empty_j_per_k(kind) / 2;
 }
 
@@ -223,8 +226,11 @@ static void fit_exponent(struct node *node, double first_k, struct cooling_law *
 void jar_law(const struct jar_kind *kind, double volume_l, double fat_pct, enum surrounding in, double milk_c,
              double around_c, struct cooling_law *out)
 {
-    struct node near = {
-        .kind = kind, .fat_pct = fat_pct, .around_c = around_c, .in = in, .share = first_guess(in)};
+    struct node near = {.kind = kind,
+                        .fat_pct = fat_pct,
+                        .around_c = around_c,
+                        .in = in,
+                        .share = first_guess(in, WITHIN_LAW)};
     wetted_by(kind, volume_l, &near.wet);
     fit_exponent(&near, fmax(milk_c - around_c, 2 * LAW_LAST_K), out);
     out->k_per_s /= jar_capacity_j_per_k(kind, volume_l, fat_pct);

@@ -13,7 +13,7 @@
 struct cooling_law {
     double k_per_s;    /* rate where |T - Ta| is span_k and Ta is around_c; 0 or more */
     double span_k;     /* the difference for which k_per_s holds; above 0 */
-    double exponent;   /* n: 0 exponential, else above LAW_EXPONENT_LEAST, up to 1 */
+    double exponent;   /* n: 0 exponential, else above 0, up to 1 */
     double around_c;   /* the surroundings for which k_per_s holds */
     double warm_per_k; /* share by which k grows for each K that they are warmer; 0: they do not matter */
 };

@@ -221,6 +221,7 @@ static void scan_rates(const struct fitting *fit, const bool say[UNKNOWNS], doub
 {
     enum { STEPS = 16 };
     double best = INFINITY, at_best[UNKNOWNS];
+    memcpy(at_best, fit->prior->mean, sizeof at_best);
     for (int step = -STEPS; step <= STEPS; step++) {
         double trial[UNKNOWNS];
         memcpy(trial, fit->prior->mean, sizeof trial);
@@ -286,7 +287,7 @@ static void climb(const struct fitting *fit, const bool say[UNKNOWNS], double *u
                   double precision[UNKNOWNS][UNKNOWNS])
 {
     double here = misfit(fit, unknown);
-    for (int round = 0; round < 12; round++) {
+    for (int round = 0; round < 25; round++) {
         double step[UNKNOWNS], l[UNKNOWNS][UNKNOWNS], size = 0;
         normal_equations(fit, say, unknown, precision, step);
         memcpy(l, precision, sizeof l);
@@ -304,7 +305,7 @@ static void climb(const struct fitting *fit, const bool say[UNKNOWNS], double *u
             size = fmax(size, fabs(trial[u] - unknown[u]) / sqrt(fit->prior->cov[u][u]));
         memcpy(unknown, trial, sizeof trial);
         here = there;
-        if (size < 1e-4)
+        if (size < 1e-5)
             break;
     }
 }

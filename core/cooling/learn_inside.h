@@ -13,8 +13,7 @@ struct evidence {
     double mean, variance; /* of the unknown U_STILL + stir */
 };
 
-/* Before any reading of this morning: the jar model with its spread, moved by what earlier mornings taught.
- */
+/* Before any reading of this morning: the jar model with its spread, and what earlier mornings taught. */
 void belief_prior(const struct scene *scene, size_t batch, struct belief *out);
 
 /* Takes in what another batch of the same kind showed this morning. */

@@ -52,8 +52,7 @@ struct limit_list {
 int limit_list_load(struct limit_list *out, struct fail *f);
 
 /* The set of that name in any case, borrowed from the list; or, when `own` is not NULL, a rule of the
- * keeper's own (limit_parse_own) read into it. NULL, with the names there are in *f, when there is neither.
- */
+ * keeper's own (limit_parse_own) read into it. NULL when there is neither, with the names there are in *f. */
 const struct limit_set *limit_need(const struct limit_list *list, const char *name, struct limit_set *own,
                                    struct fail *f);
 
@@ -72,8 +71,7 @@ bool stated_temp_kept(struct stated_temp temp, double temp_c);
  * NaN. */
 double limit_deadline(const struct limit_clause *clause, const double start_at[CLOCK_STARTS]);
 
-/* The clause that is hardest to meet, by temperature: the lowest. Its index, or -1 for a set without clauses.
- */
+/* Index of the clause with the lowest temperature, or -1 for a set without clauses. */
 int limit_coldest_clause(const struct limit_set *set);
 
 /* --- judging a log of what was read --- */

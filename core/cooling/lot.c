@@ -41,6 +41,9 @@ static const struct cooling_law *walk_law(struct walk *w, enum place place, enum
     return &w->law[in];
 }
 
+/* Pieces join to within rounding: a + (b - a) need not be b. */
+#define JOIN_S 1e-3
+
 /* The piece that covers `at`, searched from *from on, where it or the next one usually is; NULL when there is
  * none. */
 static const struct piece *piece_at(const struct piece *list, size_t count, size_t *from, double at)
@@ -58,7 +61,7 @@ static const struct piece *piece_at(const struct piece *list, size_t count, size
             high = middle;
     }
     *from = low;
-    return low < count && list[low].from <= at ? &list[low] : NULL;
+    return low < count && list[low].from <= at + JOIN_S ? &list[low] : NULL;
 }
 
 /* Sets out the next stretch; false at the end of the timeline or when the jars are gone. */

@@ -71,8 +71,7 @@ void milk_parts_of_fat(double fat_pct, struct milk_parts *out)
                                whole.ash * rest};
 }
 
-/* Choi and Okos 1986: each property of each part is a parabola in °C; rows in the order of struct milk_parts.
- */
+/* Choi and Okos 1986: each property of each part is a parabola in °C, rows as in struct milk_parts. */
 struct parabola {
     double a, b, c;
 };

@@ -70,7 +70,9 @@ static int refuse_reading(const struct batch_facts *batch, const struct milk_rea
 
 static int check_readings(const struct morning *m, const struct batch_facts *batch, struct fail *f)
 {
-    double warmest_c = fmax(batch->poured_c, isnan(m->room_c) ? batch->poured_c : m->room_c) + READ_ABOVE_K;
+    double warmest_c = INFINITY;
+    if (!isnan(batch->poured_c)) /* fmax() passes over a room that is not known */
+        warmest_c = fmax(batch->poured_c, m->room_c) + READ_ABOVE_K;
     for (size_t i = 0; i < batch->readings; i++) {
         const struct milk_reading *r = &batch->reading[i];
         if (!isfinite(r->at) || !(r->temp_c > -5 && r->temp_c < 60) || !(r->lag_s >= 0))

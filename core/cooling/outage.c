@@ -7,7 +7,7 @@
 #include "core/cooling/newton.h"
 #include "core/cooling/root.h"
 
-#define START_USUAL_C 4.0
+#define START_USUAL_C 3.0
 #define FRIDGE_MOST_C 3.0 /* what a refrigerator goes back to at the warmest */
 #define CONTENTS_USUAL_KG                                                                                    \
     20.0 /* a half-full household refrigerator, its own fittings counted: common practice, no source */

@@ -14,7 +14,7 @@
 
 struct outage_facts {
     double minutes; /* the power was off */
-    double start_c; /* of milk and refrigerator when it went; NaN: 4 */
+    double start_c; /* of milk and refrigerator when it went; NaN: 3 */
     double room_c;
     double contents_kg;     /* of food and drink, taken as water; NaN: 20 */
     double walls_w_per_k;   /* conductance of the shut refrigerator; NaN: 1.2 */

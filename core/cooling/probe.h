@@ -1,11 +1,14 @@
+/* clang-format off */
 /* Temperature probes: the text that the kernel gives, made into a reading, and what tells a reading from
  * nonsense. Text in, reading out; whoever opens the files is elsewhere.
  *
- *   1-wire     w1_slave: nine bytes in hexadecimal, the verdict on their checksum, and t= in thousandths of
- * °C; temperature: thousandths of °C alone hwmon      temp1_input: thousandths of °C IIO in_temp_input:
- * thousandths of °C; or in_temp_raw with in_temp_offset and in_temp_scale: (raw + offset) * scale thousandths
- * of °C (Linux kernel documentation: w1/slaves/w1_therm, hwmon/sysfs-interface, ABI/testing/sysfs-bus-iio.)
- */
+ *   1-wire     w1_slave: nine bytes in hexadecimal, the verdict on their checksum, and t= in thousandths of °C;
+ *              temperature: thousandths of °C alone
+ *   hwmon      temp1_input: thousandths of °C
+ *   IIO        in_temp_input: thousandths of °C; or in_temp_raw with in_temp_offset and in_temp_scale:
+ *              (raw + offset) * scale thousandths of °C
+ * (Linux kernel documentation: w1/slaves/w1_therm, hwmon/sysfs-interface, ABI/testing/sysfs-bus-iio.) */
+/* clang-format on */
 #ifndef CORE_COOLING_PROBE_H
 #define CORE_COOLING_PROBE_H
 

@@ -28,8 +28,7 @@ static void way_out_of(const struct scene *scene, const struct outlook *stays, s
     out->fridge.k_per_s *= fridge_factor(scene, ua);
 }
 
-/* Temperature `seconds` after a pull at temp_c, with the air's rate and the refrigerator's temperature moved.
- */
+/* Temperature `seconds` after a pull at temp_c, air's rate and refrigerator's temperature moved. */
 static double after_pull(const struct way_out *way, double temp_c, double seconds, double air,
                          double warmer_k)
 {

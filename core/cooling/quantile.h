@@ -6,8 +6,7 @@
 double normal_probability(double z);
 double normal_quantile(double p);
 
-/* Student's t with `degrees` of freedom (1 or more): probability of a value at or below t, and its inverse.
- */
+/* Student's t with `degrees` of freedom, 1 or more: the same. */
 double student_probability(double t, double degrees);
 double student_quantile(double p, double degrees);
 

@@ -128,7 +128,7 @@ static int move_lot(struct scene *scene, struct lot *lot, const struct jar_move 
 /* Moves the jars of one move; lots that go only in part are split. */
 static int move_jars(struct scene *scene, size_t batch, const struct jar_move *move, struct fail *f)
 {
-    int left = move->count, standing = 0;
+    int standing = 0;
     size_t lots = scene->lots; /* those split off below have moved already */
     for (size_t i = 0; i < lots; i++)
         if (scene->lot[i].batch == batch && last_stay(&scene->lot[i])->place == move->from)
@@ -136,7 +136,7 @@ static int move_jars(struct scene *scene, size_t batch, const struct jar_move *m
     if (move->count < 0 || move->count > standing || (move->count == 0 && standing == 0))
         return fail_refused(f, "%d of the jars are to leave the %s, but %d stand there.", move->count,
                             place_word(move->from), standing);
-    left = move->count == 0 ? standing : move->count;
+    int left = move->count == 0 ? standing : move->count;
     for (size_t i = 0; i < lots && left > 0; i++) {
         struct lot *lot = &scene->lot[i];
         if (lot->batch != batch || last_stay(lot)->place != move->from)

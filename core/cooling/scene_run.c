@@ -9,10 +9,13 @@
 #define TUB_TOLERANCE_K  1e-4 /* of the integrator: far below what any band makes of it */
 #define TUB_PIECE_K      0.25 /* the water changes by at most this much in a piece */
 #define TUB_PIECE_S      1200.0
+#define TUB_PARTS_MOST   40.0  /* of one span: twelve hours in steps of 20 min */
 #define FRIDGE_STEP_S    120.0 /* first step after something changed in the refrigerator */
 #define FRIDGE_STEP_MOST 1800.0
 #define FRIDGE_RISE_K    0.02 /* a rise that is not worth following */
-#define WATER_LEAST_KG   0.2  /* what clings to a drained tub */
+#define ICE_BESIDE_C                                                                                         \
+    5.0 /* water as warm as this among the jars has no ice left in it: common practice, no source */
+#define WATER_LEAST_KG 0.2 /* what clings to a drained tub */
 
 /* The state that runs along. */
 struct run {
@@ -50,8 +53,9 @@ static void watch_tub(void *context, const struct tub_span *span)
     struct scene *scene = run->scene;
     double from_c = tub_span_water_c(span, span->from_s), to_c = tub_span_water_c(span, span->to_s);
     double length = span->to_s - span->from_s;
-    double parts = span->icy ? 1 : ceil(fmax(fabs(to_c - from_c) / TUB_PIECE_K, length / TUB_PIECE_S));
-    for (int i = 0; i < (int)fmin(parts, 40); i++) {
+    double wanted = span->icy ? 1 : ceil(fmax(fabs(to_c - from_c) / TUB_PIECE_K, length / TUB_PIECE_S));
+    int parts = (int)fmin(wanted, TUB_PARTS_MOST);
+    for (int i = 0; i < parts; i++) {
         double a = span->from_s + length * i / parts, b = span->from_s + length * (i + 1) / parts;
         double middle_c = tub_span_water_c(span, (a + b) / 2);
         add_piece(scene->tub, &scene->tub_pieces, TUB_PIECES_MAX,
@@ -171,17 +175,22 @@ static void advance_fridge(struct run *run, double to)
 
 /* --- acts --- */
 
-/* What was read is so: with ice it is what the jars feel beside it, until the water is next disturbed;
- * without, it is the water's temperature. */
+/* What was read is so. Beside ice it is what the jars feel, until the water is next disturbed; without ice,
+ * or when it is too warm for ice to be left, it is the water's temperature. */
 static void take_tub_reading(struct run *run, double temp_c)
 {
+    struct tub *tub = &run->tub;
     run->unknown_c = temp_c;
-    if (run->tub.ice_kg > 0) {
-        run->tub.offset_k = temp_c - run->tub.water_c;
-    } else {
-        run->tub.water_c = fmax(0, temp_c);
-        run->tub.offset_k = fmin(0, temp_c);
+    if (tub->ice_kg > 0 && temp_c < ICE_BESIDE_C) {
+        tub->offset_k = temp_c - tub->water_c;
+        return;
     }
+    if (tub->ice_kg > 0)
+        run->scene->ice_gone_at = run->now;
+    tub->water_kg += tub->ice_kg;
+    tub->ice_kg = 0;
+    tub->water_c = fmax(0, temp_c);
+    tub->offset_k = fmin(0, temp_c);
 }
 
 static void do_act(struct run *run, const struct tub_act *act)

@@ -48,9 +48,8 @@ struct tonight_plan {
 };
 
 /* Jars: the fewest that hold the milk, then the smallest such that they still do; kinds that still ice water
- * does not bring to the target in time come last. Ice: heat balance to a tub that stays at 0 °C. Refuses what
- * cannot be (milk colder than the target, ice above 0 °C, negative amounts).
- */
+ * does not bring to the target in time come last. Ice: heat balance to a tub that stays at 0 °C. Refuses
+ * milk colder than the target, ice above 0 °C and negative amounts. */
 int tonight_plan(const struct tonight_facts *facts, struct tonight_plan *out, struct working *w,
                  struct fail *f);
 

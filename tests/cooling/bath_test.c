@@ -183,8 +183,7 @@ START_TEST(random_mornings_agree_with_a_plain_simulation)
 }
 END_TEST
 
-/* Would the limit 45 F by the end of milking + 2 h be kept if pour n came out at that minute? By simulation.
- */
+/* Would 45 F by the end of milking + 2 h be kept if pour n came out at that minute? By simulation. */
 static bool sim_keeps(const struct bath_facts *x, size_t n, double pull)
 {
     double limit_c = temp_c_from_f(45), met[1], c = sim_run(x, n, pull, &limit_c, 1, met);

@@ -122,6 +122,10 @@ START_TEST(lumped_bodies_come_out_as_in_the_books)
      * choices 1.5, 8.7, 11.1, 26.6, 6.7. */
     b = lumped_rate(120, 301.6e-4 / 367.6e-6, 977, 4180); /* its area and volume as printed */
     ck_near(newton_time(25, 0, b, 5) / 60, 11.12645311, 1e-8);
+    /* Incropera, ex. 5.1 (from memory): thermocouple of 0.706 mm, time constant 1 s, 25 to 199 in 200 C: 5.2
+     * s. */
+    b = lumped_rate(400, 6 / 7.06e-4, 8500, 400);
+    ck_within(newton_time(25, 200, b, 199), 5.2, 0.05);
     /* A plate of 2 cm cooled on both faces (docstring of profhsgill/pychemengg): 617.0619799301729 C after 60
      * s. */
     b = lumped_rate(53, 2 / 0.02, 2800, 880);

@@ -30,8 +30,8 @@ END_TEST
 
 START_TEST(resistances_add_up)
 {
-    /* V26: half-gallon jar, h 430 on 0.080107 m2, 4 mm of glass on 0.083435, h 630 on 0.086854; C 7970 J/K.
-     */
+    /* V26: half-gallon jar, h 430 on 0.080107 m2, 4 mm of glass on 0.083435, h 630 on 0.086854;
+     * C 7970 J/K. */
     double ua = 1 / (1 / (430 * 0.080107) + 0.004 / (0.84 * 0.083435) + 1 / (630 * 0.086854));
     ck_near(ua, 9.58040862, 1e-8);
     ck_near(60 * ua / 7970, 0.0721235279, 1e-8);

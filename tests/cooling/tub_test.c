@@ -1,5 +1,4 @@
-/* The tub with several lots, against GSL's integrator (rk8pd, 1e-12), and against what must hold of any tub.
- */
+/* The tub with several lots, against GSL's integrator (rk8pd, 1e-12), and what must hold of any tub. */
 #include "core/cooling/tub.h"
 
 #include <gsl/gsl_errno.h>
