@@ -1,7 +1,6 @@
 #include "tui/app.h"
 
 #include <errno.h>
-#include <libgen.h>
 #include <stdarg.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -442,9 +441,12 @@ static void on_wake(void *context, struct wake *wake)
         wake->at = a->pending.next;
     if (a->look_again && a->look_at.ms < wake->at.ms)
         wake->at = a->look_at;
+    if (a->board->edition != 0 &&
+        a->board->good_until.s <= a->board->now.s) /* the first picture is out: now the rest */
+        wake->at = clock_up(&a->clock);
 }
 
-/* The folder has the file and its rollback journal; a commit touches both. */
+/* Something was written to the file: by us, or by another board. */
 static unsigned on_file(void *context, int fd)
 {
     struct app *a = context;
@@ -461,16 +463,14 @@ static unsigned on_file(void *context, int fd)
 
 void app_attach(struct app *a, struct loop *loop)
 {
-    char folder[4096];
     struct fail f = {0};
     a->loop = loop;
     a->watch_fd = inotify_init1(IN_NONBLOCK | IN_CLOEXEC);
     if (a->watch_fd < 0)
         return;
-    (void)snprintf(folder, sizeof folder, "%s", dairy_path(a->dairy));
-    /* Without a watch the board still renews itself with every act of its own and at every minute. */
-    if (inotify_add_watch(a->watch_fd, dirname(folder), IN_MODIFY | IN_MOVED_TO | IN_CREATE | IN_DELETE) <
-            0 ||
+    /* Without a watch the board still renews itself with every act of its own. */
+    if (inotify_add_watch(a->watch_fd, dairy_path(a->dairy),
+                          IN_MODIFY | IN_ATTRIB | IN_DELETE_SELF | IN_MOVE_SELF) < 0 ||
         loop_watch(loop, a->watch_fd, on_file, a, &f) != 0) {
         (void)close(a->watch_fd);
         a->watch_fd = -1;
@@ -535,7 +535,7 @@ int app_open(struct app *a, struct dairy *d, struct term *t, struct clock clock,
     a->new_dairy = !dairy_is_set_up(d);
     if (a->new_dairy)
         a->screen = &setup_screen;
-    else if (dairy_board(d, a->now, a->board, f) != 0) {
+    else if (dairy_board_first(d, a->now, a->board, f) != 0) {
         app_close(a);
         return -1;
     }

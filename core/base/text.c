@@ -72,8 +72,26 @@ enum text_class text_classify(uint32_t code)
     return takes_no_room(code) ? TEXT_BAD : TEXT_SHOWN;
 }
 
+/* The length of a text that is plain ASCII and clean already, as nearly all are; SIZE_MAX for any other. */
+static size_t plain_length(const char *s)
+{
+    size_t n = 0;
+    for (; s[n] != '\0'; n++)
+        if (s[n] <= ' ' || s[n] > '~') {
+            bool between = s[n] == ' ' && n > 0 && s[n - 1] != ' ' && s[n + 1] != '\0';
+            if (!between)
+                return SIZE_MAX;
+        }
+    return n;
+}
+
 bool text_clean(char *dst, size_t size, const char *src)
 {
+    size_t plain = plain_length(src);
+    if (plain < size) {
+        memcpy(dst, src, plain + 1);
+        return true;
+    }
     const char *s = src;
     size_t used = 0;
     int marks = TEXT_MARKS_MAX; /* a mark with no base before it is dropped */

@@ -304,11 +304,11 @@ static void fill_good_until(struct board *b)
         earlier(&b->good_until, (double)b->opened_at.s + MILKING_LONGEST_S, b->now);
 }
 
-int dairy_board(struct dairy *d, struct instant now, struct board *out, struct fail *f)
+static int make_board(struct dairy *d, struct instant now, bool learn, struct board *out, struct fail *f)
 {
     if (!d->set_up)
         return fail_refused(f, "The dairy is not set up yet.");
-    if (facts_load(d, now, f) != 0)
+    if (facts_load(d, now, learn, f) != 0)
         return -1;
     struct facts *facts = d->facts;
     memset(out, 0, sizeof *out);
@@ -332,6 +332,20 @@ int dairy_board(struct dairy *d, struct instant now, struct board *out, struct f
     return 0;
 }
 
+int dairy_board(struct dairy *d, struct instant now, struct board *out, struct fail *f)
+{
+    return make_board(d, now, true, out, f);
+}
+
+int dairy_board_first(struct dairy *d, struct instant now, struct board *out, struct fail *f)
+{
+    if (make_board(d, now, false, out, f) != 0)
+        return -1;
+    if (!d->facts->learned)
+        out->good_until = now;
+    return 0;
+}
+
 bool board_still_good(const struct dairy *d, const struct board *b, struct instant now)
 {
     return b->edition == d->edition && now.s < b->good_until.s && now.s >= b->now.s;
@@ -345,7 +359,7 @@ int board_explain_batch(struct dairy *d, const struct board *b, size_t i, struct
     int result = -1;
     if (forecast == NULL)
         return fail_memory(f);
-    if (facts_load(d, b->now, f) == 0 && forecast_make(&d->facts->chill.morning, forecast, f) == 0) {
+    if (facts_load(d, b->now, true, f) == 0 && forecast_make(&d->facts->chill.morning, forecast, f) == 0) {
         result = fail_refused(f, "That batch is no longer there.");
         for (size_t n = 0; n < forecast->batches && i < b->batches; n++)
             if (d->facts->chill.batch[n].id == b->batch[i].id) {
@@ -361,7 +375,7 @@ int board_explain_batch(struct dairy *d, const struct board *b, size_t i, struct
 static const struct cow_record *find_record(struct dairy *d, int64_t cow_id, struct instant now,
                                             struct fail *f)
 {
-    if (facts_load(d, now, f) != 0)
+    if (facts_load(d, now, true, f) != 0)
         return NULL;
     for (size_t i = 0; i < d->facts->cows; i++)
         if (d->facts->cow[i].row.id == cow_id)

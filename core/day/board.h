@@ -125,6 +125,10 @@ struct board {
  */
 int dairy_board(struct dairy *d, struct instant now, struct board *out, struct fail *f);
 
+/* The same at once, for the first picture: what the past teaches (expected milk, the udder's course, when the
+ * morning ends) is left out, and the board is not good for longer than that picture. */
+int dairy_board_first(struct dairy *d, struct instant now, struct board *out, struct fail *f);
+
 /* The same board without moving parts, for when `now` only crept on: false if it must be worked out again. */
 bool board_still_good(const struct dairy *d, const struct board *b, struct instant now);
 

@@ -176,10 +176,11 @@ int chill_record_load(struct dairy *d, int64_t milking_id, struct instant now, s
     if (milking_id != ROW_NONE && row_load(d->store, &milking_table, milking_id, &out->milking, f) != 0)
         return -1;
     if (rows_each(d->store, &batch_table,
-                  "WHERE milking_id = ?1 OR (poured_at > ?2 - 86400 AND id IN (SELECT batch_id FROM jar_move "
-                  "GROUP BY batch_id"
-                  " HAVING sum(CASE WHEN to_place IN ('tub', 'table') THEN count ELSE 0 END) >"
-                  " sum(CASE WHEN from_place IN ('tub', 'table') THEN count ELSE 0 END)))"
+                  "WHERE id IN (SELECT id FROM batch WHERE milking_id = ?1 UNION SELECT b.id FROM batch b"
+                  " WHERE b.poured_at > ?2 - 86400 AND (SELECT sum(CASE WHEN to_place IN ('tub', 'table') "
+                  "THEN count ELSE 0 END"
+                  " - CASE WHEN from_place IN ('tub', 'table') THEN count ELSE 0 END) FROM jar_move WHERE "
+                  "batch_id = b.id) > 0)"
                   " ORDER BY poured_at, id",
                   (struct bind[]){BIND_ID(milking_id), BIND_AT(now)}, 2, add_batch, &loading, f) != 0)
         return -1;

@@ -262,6 +262,8 @@ int dairy_cow_page(struct dairy *d, int64_t cow_id, struct instant now, struct c
     if (result != 0)
         return -1;
     result = cow_record_load(d, cow_id, now, &r, f);
+    if (result == 0)
+        result = cow_record_learn(&r, f);
     if (result == 0) {
         fill_who(&r, out);
         stall_view_fill(&r, &latest, now, &out->view);

@@ -324,9 +324,18 @@ int cow_record_load(struct dairy *d, int64_t cow_id, struct instant now, struct 
         return -1;
     work_out_pregnancy(out);
     work_out_stage(out);
-    if (work_out_yield(out, f) != 0 || work_out_curve(out, f) != 0)
+    return work_out_yield(out, f);
+}
+
+int cow_record_learn(struct cow_record *r, struct fail *f)
+{
+    if (r->learned)
+        return 0;
+    if (work_out_curve(r, f) != 0 || work_out_quarters(r, f) != 0)
         return -1;
-    return work_out_quarters(out, f);
+    cow_record_watch(r, &r->watch, NULL);
+    r->learned = true;
+    return 0;
 }
 
 void cow_record_release(struct cow_record *r)
@@ -352,7 +361,7 @@ void cow_record_expect(const struct cow_record *r, struct instant now, struct ex
 {
     *out = (struct expectation){(double)NAN, (double)NAN, (double)NAN, (double)NAN};
     int day = date_known(r->stage.calved_on) ? date_diff(r->stage.calved_on, instant_date(now)) : 0;
-    if (!r->stage.in_milk || day < 1)
+    if (!r->stage.in_milk || day < 1 || !r->learned)
         return;
     lactation_expect(&r->tomorrow, day, r->milkings, out, w);
     /* Milked more than once a day, one milking brings its share. */

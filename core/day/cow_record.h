@@ -44,19 +44,23 @@ struct cow_record {
     struct lactation season;   /* the rest of it, and the year ahead */
     int milkings;              /* a day, as she is milked now */
     struct quarter_trend quarters[QUARTERS];
+    struct watch_result watch; /* of the last day that was weighed */
+    bool learned;              /* prior, curves, quarters and watch are worked out */
 };
 
-/* Loads one cow and works her out for the day on which `now` falls. Release with cow_record_release(), also
- * after a failure. */
+/* Loads one cow and works her out for the day on which `now` falls; what her weights teach (curves, watch,
+ * quarters) is left to cow_record_learn(), which takes most of the time. Release with cow_record_release(),
+ * also after a failure. */
 int cow_record_load(struct dairy *d, int64_t cow_id, struct instant now, struct cow_record *out,
                     struct fail *f);
+int cow_record_learn(struct cow_record *r, struct fail *f);
 void cow_record_release(struct cow_record *r);
 
 /* What she is expected to give at a milking on the day of `now`; NaN figures when she gives no milk. */
 void cow_record_expect(const struct cow_record *r, struct instant now, struct expectation *out,
                        struct working *w);
 
-/* Today's milk against expectation: `out->level` WATCH_SILENT when she was not weighed. */
+/* The working of her yield watch; the result stands in the record. */
 void cow_record_watch(const struct cow_record *r, struct watch_result *out, struct working *w);
 
 /* Her milk a day over the last `count` days up to today, oldest first; NaN where nothing was weighed. */

@@ -169,14 +169,18 @@ static int load_usual(struct dairy *d, struct facts *facts, struct fail *f)
     return result;
 }
 
-static int load_chores(struct dairy *d, struct facts *facts, struct fail *f)
+static int load_ticks(struct dairy *d, struct facts *facts, struct fail *f)
 {
-    if (dairy_routine(d, &facts->routine, f) != 0 || load_last_done(d, facts, f) != 0 ||
-        load_usual(d, facts, f) != 0)
-        return -1;
     facts->ticks = 0;
     return rows_each(d->store, &tick_table, "WHERE milking_id = ?1 ORDER BY at, id",
                      (struct bind[]){BIND_ID(facts->milking.id)}, 1, add_tick, facts, f);
+}
+
+static int load_chores(struct dairy *d, struct facts *facts, struct fail *f)
+{
+    if (dairy_routine(d, &facts->routine, f) != 0 || load_last_done(d, facts, f) != 0)
+        return -1;
+    return load_ticks(d, facts, f);
 }
 
 static int load_last_act(struct dairy *d, struct facts *facts, struct fail *f)
@@ -212,11 +216,34 @@ static bool milking_ran_out(const struct facts *facts, struct instant now)
     return facts->milking.id != 0 && now.s >= facts->milking.opened_at.s + MILKING_LONGEST_S;
 }
 
-int facts_load(struct dairy *d, struct instant now, struct fail *f)
+/* The ticks of this morning are put aside while those of past mornings are read in their place. */
+static int learn(struct dairy *d, struct facts *facts, struct fail *f)
 {
-    if (d->facts != NULL && d->facts->edition == d->edition &&
-        d->facts->today.days == instant_date(now).days && !milking_ran_out(d->facts, now))
+    int result = 0;
+    if (facts->learned)
         return 0;
+    for (size_t i = 0; i < facts->cows && result == 0; i++)
+        result = cow_record_learn(&facts->cow[i], f);
+    if (result == 0 && store_begin_look(d->store, f) == 0) {
+        result = load_usual(d, facts, f);
+        if (result == 0)
+            result = load_ticks(d, facts, f);
+        store_rollback(d->store);
+    } else {
+        result = -1;
+    }
+    facts->learned = result == 0;
+    return result;
+}
+
+static bool still_good(const struct dairy *d, struct instant now)
+{
+    return d->facts != NULL && d->facts->edition == d->edition &&
+           d->facts->today.days == instant_date(now).days && !milking_ran_out(d->facts, now);
+}
+
+static int load_anew(struct dairy *d, struct instant now, struct fail *f)
+{
     struct facts *facts = calloc(1, sizeof *facts);
     if (facts == NULL)
         return fail_memory(f);
@@ -233,6 +260,13 @@ int facts_load(struct dairy *d, struct instant now, struct fail *f)
     facts_free(d->facts);
     d->facts = facts;
     return 0;
+}
+
+int facts_load(struct dairy *d, struct instant now, bool learn_too, struct fail *f)
+{
+    if (!still_good(d, now) && load_anew(d, now, f) != 0)
+        return -1;
+    return learn_too ? learn(d, d->facts, f) : 0;
 }
 
 void facts_free(struct facts *facts)

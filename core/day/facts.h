@@ -32,10 +32,12 @@ struct facts {
 
     char last_act[240];
     int64_t last_entry;
+    bool learned; /* what the past teaches is worked out: her curves, usual lengths of the phases */
 };
 
-/* Loads them if d->facts is missing, of an older edition or of another day. */
-int facts_load(struct dairy *d, struct instant now, struct fail *f);
+/* Loads them if d->facts is missing, of an older edition or of another day. With `learn` also what the past
+ * teaches, which takes several times as long: the first picture of the board does without. */
+int facts_load(struct dairy *d, struct instant now, bool learn, struct fail *f);
 void facts_free(struct facts *facts);
 
 #endif

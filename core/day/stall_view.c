@@ -16,19 +16,17 @@ static void fill_rations(const struct cow_record *r, struct stall_view *s)
 static void fill_yield(const struct cow_record *r, const struct milk_row *milk, struct instant now,
                        struct stall_view *s)
 {
-    struct watch_result watch;
     s->today_kg = milk->id != 0 && milk->mass_g != ROW_NONE ? (double)milk->mass_g / 1e3 : (double)NAN;
     cow_record_expect(r, now, &s->expected, NULL);
     cow_record_recent(r, s->recent_kg, BOARD_RECENT_DAYS);
-    cow_record_watch(r, &watch, NULL);
     /* Before she is milked the watch speaks of the last day that was weighed: its trend, not its odd day. */
-    bool weighed_today = watch.day == date_diff(r->stage.calved_on, r->today);
-    s->watch = watch.level;
-    if (!weighed_today && watch.level != WATCH_TREND_LOW && watch.level != WATCH_TREND_HIGH)
+    bool weighed_today = r->watch.day == date_diff(r->stage.calved_on, r->today);
+    s->watch = r->watch.level;
+    if (!weighed_today && r->watch.level != WATCH_TREND_LOW && r->watch.level != WATCH_TREND_HIGH)
         s->watch = WATCH_SILENT;
-    if (s->watch != WATCH_SILENT) {
-        (void)watch_word(&watch, s->yield, sizeof s->yield);
-        (void)snprintf(s->yield_words, sizeof s->yield_words, "%s", watch.words);
+    if (r->learned && s->watch != WATCH_SILENT) {
+        (void)watch_word(&r->watch, s->yield, sizeof s->yield);
+        (void)snprintf(s->yield_words, sizeof s->yield_words, "%s", r->watch.words);
     }
 }
 
@@ -45,7 +43,8 @@ void stall_view_fill(const struct cow_record *r, const struct milk_row *milk, st
     else
         (void)cow_stage_text(&r->stage, ", ", s->state, sizeof s->state);
     (void)pregnancy_text(&r->pregnancy, r->today, s->breeding, sizeof s->breeding);
-    (void)quarters_text(r->quarters, s->udder, sizeof s->udder);
+    if (r->learned)
+        (void)quarters_text(r->quarters, s->udder, sizeof s->udder);
     s->in_milk = r->stage.in_milk;
     s->milked = milk->id != 0;
     fill_yield(r, milk, now, s);

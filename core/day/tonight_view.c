@@ -95,7 +95,7 @@ int dairy_tonight(struct dairy *d, struct instant now, struct tonight_view *out,
     memset(out, 0, sizeof *out);
     if (!d->set_up)
         return fail_refused(f, "The dairy is not set up yet.");
-    if (facts_load(d, now, f) != 0)
+    if (facts_load(d, now, true, f) != 0)
         return -1;
     out->units = dairy_units(d);
     out->milking_at = next_milking(d, now);
