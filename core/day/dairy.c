@@ -132,6 +132,7 @@ int dairy_refresh(struct dairy *d, bool *changed, struct fail *f)
         return -1;
     d->version = version;
     d->edition++;
+    d->cows_stale = true; /* what others have changed is not known */
     *changed = true;
     return 0;
 }
@@ -203,6 +204,17 @@ static void journal_entry(const struct act *a, struct journal_row *entry)
     (void)snprintf(entry->who, sizeof entry->who, "%.63s", form_text(a->form, "who", dairy_keeper(a->dairy)));
 }
 
+/* Tables that say nothing about a cow: after an act on these alone her record need not be read again. */
+static const char *const about_no_cow[] = {"tick",      "milking",  "batch",   "batch_source",
+                                           "jar_move",  "reading",  "tub_act", "routine",
+                                           "jar_stock", "jar_kind", NULL};
+
+static void note_change(struct dairy *d)
+{
+    d->edition++;
+    d->cows_stale = d->cows_stale || !journal_touched_only(d->store, about_no_cow);
+}
+
 int dairy_record(struct dairy *d, const struct act_kind *kind, const struct form *form, struct instant now,
                  struct act_done *done, struct fail *f)
 {
@@ -223,7 +235,7 @@ int dairy_record(struct dairy *d, const struct act_kind *kind, const struct form
     journal_entry(&a, &entry);
     if (journal_commit(d->store, &entry, a.fail) != 0)
         return -1;
-    d->edition++;
+    note_change(d);
     done->entry = entry.id;
     (void)snprintf(done->what, sizeof done->what, "%s", entry.what);
     return strcmp(kind->name, "dairy") == 0 || strcmp(kind->name, "jarkind") == 0
@@ -246,7 +258,7 @@ int dairy_undo(struct dairy *d, int64_t entry, struct instant now, struct act_do
     (void)snprintf(undo.who, sizeof undo.who, "%s", dairy_keeper(d));
     if (journal_undo(d->store, entry, &undo, f) != 0)
         return -1;
-    d->edition++;
+    note_change(d);
     done->entry = undo.id;
     (void)snprintf(done->what, sizeof done->what, "%s", undo.what);
     return dairy_load_settings(d, f);

@@ -31,20 +31,51 @@ static int load_cows(struct dairy *d, struct instant now, struct facts *facts, s
     if (count > COWS_MAX)
         count = COWS_MAX;
     facts->cow = calloc(count + 1, sizeof *facts->cow);
-    facts->milk_now = calloc(count + 1, sizeof *facts->milk_now);
-    if (facts->cow == NULL || facts->milk_now == NULL)
+    if (facts->cow == NULL)
         result = fail_memory(f);
     for (size_t i = 0; i < count && result == 0; i++) {
-        bool found;
         facts->cows++; /* counted before it is loaded, so that a half-loaded one is released too */
         result = cow_record_load(d, rows[i].id, now, &facts->cow[i], f);
-        if (result == 0 && facts->milking.id != 0)
-            result = rows_first(d->store, &milk_table, "WHERE milking_id = ?1 AND cow_id = ?2",
-                                (struct bind[]){BIND_ID(facts->milking.id), BIND_ID(rows[i].id)}, 2,
-                                &facts->milk_now[i], &found, f);
     }
     free(rows);
     return result;
+}
+
+/* Her milk of the milking that is open, for each cow. */
+static int load_milk_now(struct dairy *d, struct facts *facts, struct fail *f)
+{
+    facts->milk_now = calloc(facts->cows + 1, sizeof *facts->milk_now);
+    if (facts->milk_now == NULL)
+        return fail_memory(f);
+    for (size_t i = 0; i < facts->cows && facts->milking.id != 0; i++) {
+        bool found;
+        if (rows_first(d->store, &milk_table, "WHERE milking_id = ?1 AND cow_id = ?2",
+                       (struct bind[]){BIND_ID(facts->milking.id), BIND_ID(facts->cow[i].row.id)}, 2,
+                       &facts->milk_now[i], &found, f) != 0)
+            return -1;
+    }
+    return 0;
+}
+
+/* The cows' records stand as they were when nothing about a cow has changed since, nor the day. */
+static bool cows_stand(const struct dairy *d, const struct facts *facts)
+{
+    return d->facts != NULL && !d->cows_stale && d->facts->today.days == facts->today.days;
+}
+
+static void lend_cows(const struct facts *from, struct facts *to)
+{
+    to->cow = from->cow;
+    to->cows = from->cows;
+    to->learned = from->learned;
+    memcpy(to->usual, from->usual, sizeof to->usual);
+}
+
+/* They belong to one of the two alone. */
+static void forget_cows(struct facts *facts)
+{
+    facts->cow = NULL;
+    facts->cows = 0;
 }
 
 struct names {
@@ -199,8 +230,8 @@ static int load_last_act(struct dairy *d, struct facts *facts, struct fail *f)
 static int load_all(struct dairy *d, struct instant now, struct facts *facts, struct fail *f)
 {
     facts->edition = d->edition;
-    facts->today = instant_date(now);
-    if (load_milking(d, now, facts, f) != 0 || load_cows(d, now, facts, f) != 0)
+    if (load_milking(d, now, facts, f) != 0 || (facts->cow == NULL && load_cows(d, now, facts, f) != 0) ||
+        load_milk_now(d, facts, f) != 0)
         return -1;
     int64_t milking = facts->milking.id != 0 ? facts->milking.id : ROW_NONE;
     if (chill_record_load(d, milking, now, &facts->chill, f) != 0 || load_batch_cows(d, facts, f) != 0 ||
@@ -251,14 +282,21 @@ static int load_anew(struct dairy *d, struct instant now, struct fail *f)
         free(facts);
         return -1;
     }
+    facts->today = instant_date(now);
+    bool lent = cows_stand(d, facts);
+    if (lent)
+        lend_cows(d->facts, facts);
     int result = load_all(d, now, facts, f);
     store_rollback(d->store); /* nothing was written: this only ends the look */
+    if (lent)
+        forget_cows(result == 0 ? d->facts : facts);
     if (result != 0) {
         facts_free(facts);
         return -1;
     }
     facts_free(d->facts);
     d->facts = facts;
+    d->cows_stale = false;
     return 0;
 }
 

@@ -23,6 +23,7 @@ struct dairy {
     struct limit_set limit; /* the one that it keeps */
     uint32_t version;       /* of the file, as last seen */
     uint64_t edition;       /* counts changes seen, one's own and others' */
+    bool cows_stale;        /* something about a cow has changed since facts were loaded */
     bool hasty;          /* a throw-away file that is being filled: its facts are not tried out one by one */
     struct facts *facts; /* what the board is worked out from; NULL or of an older edition: load it again */
 };

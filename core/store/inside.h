@@ -12,7 +12,9 @@
 enum {
     STORE_APPLICATION_ID = 0x53505248, /* 'SPRH' */
     STORE_VERSION = 1,
-    STATEMENTS_MAX = 192,
+    STATEMENTS_MAX = 256,
+    TOUCHED_MAX = 8,
+    TABLE_NAME_MAX = 32,
 };
 
 struct cached_statement {
@@ -27,7 +29,9 @@ struct store {
     bool writing;                      /* between store_begin and commit or rollback */
     bool suspect; /* a write or sync failed: what the library holds in memory may not be what is on disk */
     uint64_t device, inode;
-    sqlite3_session *session; /* records the rows changed in this transaction */
+    sqlite3_session *session;                  /* records the rows changed in this transaction */
+    char touched[TOUCHED_MAX][TABLE_NAME_MAX]; /* tables that the last act changed */
+    size_t touched_count;                      /* more than TOUCHED_MAX: some are not listed */
     struct cached_statement cache[STATEMENTS_MAX];
     size_t cached;
 };

@@ -68,6 +68,44 @@ static int insert_entry(struct store *s, struct journal_row *entry, const void *
     return 0;
 }
 
+/* Notes the tables of a changeset; its changes are grouped by table. */
+static void note_touched(struct store *s, int size, void *changes)
+{
+    sqlite3_changeset_iter *iter = NULL;
+    const char *table, *last = "";
+    int columns, operation, indirect;
+    s->touched_count = 0;
+    if (sqlite3changeset_start(&iter, size, changes) != SQLITE_OK) {
+        s->touched_count = TOUCHED_MAX + 1;
+        return;
+    }
+    while (sqlite3changeset_next(iter) == SQLITE_ROW &&
+           sqlite3changeset_op(iter, &table, &columns, &operation, &indirect) == SQLITE_OK) {
+        if (strcmp(table, last) == 0)
+            continue;
+        if (s->touched_count < TOUCHED_MAX) {
+            (void)snprintf(s->touched[s->touched_count], TABLE_NAME_MAX, "%s", table);
+            last = s->touched[s->touched_count];
+        }
+        s->touched_count++;
+    }
+    (void)sqlite3changeset_finalize(iter);
+}
+
+bool journal_touched_only(const struct store *s, const char *const *tables)
+{
+    if (s->touched_count > TOUCHED_MAX)
+        return false;
+    for (size_t i = 0; i < s->touched_count; i++) {
+        bool listed = false;
+        for (const char *const *t = tables; *t != NULL && !listed; t++)
+            listed = strcmp(*t, s->touched[i]) == 0;
+        if (!listed)
+            return false;
+    }
+    return true;
+}
+
 int journal_commit(struct store *s, struct journal_row *entry, struct fail *f)
 {
     int size = 0, result = -1;
@@ -81,6 +119,8 @@ int journal_commit(struct store *s, struct journal_row *entry, struct fail *f)
         fail_refused(f, "That is recorded already; nothing was changed.");
     else
         result = insert_entry(s, entry, changes, size, f);
+    if (result == 0)
+        note_touched(s, size, changes);
     sqlite3_free(changes);
     if (result == 0)
         return store_commit(s, f);
@@ -226,6 +266,8 @@ static int undo_in_transaction(struct store *s, const struct journal_row *entry,
         result = explain_conflict(entry, &conflict, f);
     else
         result = store_fail(s, rc, f);
+    if (result == 0)
+        note_touched(s, inverse_size, inverse);
     sqlite3_free(changes);
     sqlite3_free(inverse);
     return result;

@@ -30,6 +30,10 @@ int journal_begin(struct store *s, struct fail *f);
  * changed nothing. */
 int journal_commit(struct store *s, struct journal_row *entry, struct fail *f);
 
+/* True if the last act or undo that was committed through this store changed rows of the listed tables only
+ * (names, ended by NULL). Tells which of the things that were loaded are still as they were. */
+bool journal_touched_only(const struct store *s, const char *const *tables);
+
 /* True if the entry still holds: no entry that holds takes it back. */
 int journal_holds(struct store *s, int64_t id, bool *holds, struct fail *f);
 
