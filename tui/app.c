@@ -441,9 +441,8 @@ static void on_wake(void *context, struct wake *wake)
         wake->at = a->pending.next;
     if (a->look_again && a->look_at.ms < wake->at.ms)
         wake->at = a->look_at;
-    if (a->board->edition != 0 &&
-        a->board->good_until.s <= a->board->now.s) /* the first picture is out: now the rest */
-        wake->at = clock_up(&a->clock);
+    /* The first picture is out: now the rest. One attempt only: what fails is tried again at its own time. */
+    wake->soon = a->board->edition != 0 && a->board->good_until.s <= a->board->now.s && a->board_fail.code == 0;
 }
 
 /* Something was written to the file: by us, or by another board. */

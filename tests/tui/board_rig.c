@@ -24,8 +24,6 @@ void board_rig_open(struct board_rig *rig, const char *path, const char *at, con
     app_attach(&rig->app, &rig->tty.loop);
     /* The first picture does without what the past teaches; the next turn brings it. */
     tty_turn(&rig->tty);
-    clock_held_advance(&rig->tty.held, 1);
-    tty_turn(&rig->tty);
 }
 
 void board_rig_close(struct board_rig *rig)

@@ -197,11 +197,13 @@ static int64_t round_up(int64_t ms, int64_t unit)
  * watch does, and all reasons to wake within a second share one waking. */
 static struct uptime next_wake(const struct loop *l)
 {
-    struct wake wake = {CADENCE_NEVER, UPTIME_NEVER};
+    struct wake wake = {CADENCE_NEVER, UPTIME_NEVER, false};
     struct uptime now = clock_up(&l->clock);
     int64_t lead = l->wall_lead_ms - WAKE_LATE_MS, at = UPTIME_NEVER.ms;
     if (l->hooks.wake != NULL)
         l->hooks.wake(l->context, &wake);
+    if (wake.soon)
+        return now;
     if (wake.every != CADENCE_NEVER)
         at = round_up(now.ms + lead + 1, wake.every == CADENCE_SECOND ? 1000 : 60000) - lead;
     if (wake.at.ms < at) {

@@ -29,6 +29,7 @@ enum cadence { CADENCE_NEVER, CADENCE_MINUTE, CADENCE_SECOND };
 struct wake {
     enum cadence every;
     struct uptime at; /* one particular moment as well, or UPTIME_NEVER; met within a second */
+    bool soon;        /* after this picture, with the next turn: part of it is still missing */
 };
 
 /* Something happened to time itself. */
