@@ -51,7 +51,7 @@ static int read_jars(struct act *a, struct pour *p)
     p->kinds.count = 0;
     for (size_t i = 0; i < jars->count && p->kinds.count < JARS_KINDS_MAX; i++) {
         struct jars_kind *kind = &p->kinds.kind[p->kinds.count++];
-        (void)snprintf(kind->name, sizeof kind->name, "%.23s", jars->kind[i].name);
+        (void)snprintf(kind->name, sizeof kind->name, "%s", jars->kind[i].name);
         kind->volume_l = jars->kind[i].volume_l;
     }
     if (jars_parse(form_text(a->form, "jars", ""), &p->kinds, p->count, a->fail) != 0)
