@@ -5,6 +5,8 @@
 #include <string.h>
 
 #include "core/base/text.h"
+#include "core/day/recall.h"
+#include "core/day/trace_lines.h"
 
 static int load_milking(struct dairy *d, struct instant now, struct facts *facts, struct fail *f)
 {
@@ -91,7 +93,7 @@ static int add_name(void *context, const void *row, struct fail *f)
     if (row_load(names->dairy->store, &cow_table, ((const struct batch_source_row *)row)->cow_id, &cow, f) !=
         0)
         return -1;
-    (void)text_append(names->text, names->size, "%s%s", names->text[0] == '\0' ? "" : ", ", cow.name);
+    cow_list_add(names->text, names->size, cow.name);
     return 0;
 }
 
@@ -99,7 +101,10 @@ static int load_batch_cows(struct dairy *d, struct facts *facts, struct fail *f)
 {
     for (size_t i = 0; i < facts->chill.morning.batches; i++) {
         struct names names = {d, facts->batch_cows[i], sizeof facts->batch_cows[i]};
-        if (rows_each(d->store, &batch_source_table, "WHERE batch_id = ?1 ORDER BY id",
+        if (rows_each(d->store, &batch_source_table,
+                      "WHERE batch_id = ?1 OR batch_id IN (WITH RECURSIVE older (id) AS (SELECT from_batch_id FROM pour_on "
+                      "WHERE to_batch_id = ?1 UNION SELECT from_batch_id FROM pour_on JOIN older ON to_batch_id = older.id) "
+                      "SELECT id FROM older) ORDER BY batch_id = ?1 DESC, id",
                       (struct bind[]){BIND_ID(facts->chill.batch[i].id)}, 1, add_name, &names, f) != 0)
             return -1;
     }
@@ -237,6 +242,8 @@ static int load_all(struct dairy *d, struct instant now, struct facts *facts, st
     if (chill_record_load(d, milking, now, &facts->chill, f) != 0 || load_batch_cows(d, facts, f) != 0 ||
         place_was_read(d, "room", now, &facts->room_read, f) != 0 ||
         place_was_read(d, "fridge", now, &facts->fridge_read, f) != 0)
+        return -1;
+    if (recall_load(d, now, &facts->recall, f) != 0 || power_cut_load(d, now, &facts->cut, f) != 0)
         return -1;
     return load_chores(d, facts, f) != 0 ? -1 : load_last_act(d, facts, f);
 }

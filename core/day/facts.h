@@ -5,6 +5,8 @@
 #include "core/cooling/forecast.h"
 #include "core/day/chill.h"
 #include "core/day/cow_record.h"
+#include "core/day/power_cut.h"
+#include "core/day/trace_view.h"
 #include "core/sanitation/progress.h"
 #include "core/sanitation/routine.h"
 
@@ -29,6 +31,9 @@ struct facts {
     struct step_last last[FACTS_LAST_MAX]; /* weekly and monthly steps, when they were last done */
     size_t lasts;
     struct phase_usual usual[PHASE_COUNT];
+
+    struct recall_view recall;
+    struct power_cut cut;
 
     char last_act[240];
     int64_t last_entry;
