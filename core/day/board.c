@@ -372,7 +372,7 @@ int dairy_board_first(struct dairy *d, struct instant now, struct board *out, st
 {
     if (make_board(d, now, false, out, f) != 0)
         return -1;
-    if (!d->facts->learned)
+    if (!d->facts->learned || !d->facts->recalled)
         out->good_until = now;
     return 0;
 }

@@ -210,9 +210,11 @@ static void journal_entry(const struct act *a, struct journal_row *entry)
 }
 
 /* Tables that say nothing about a cow: after an act on these alone her record need not be read again. */
-static const char *const about_no_cow[] = {"tick",      "milking",  "batch",   "batch_source",
-                                           "jar_move",  "reading",  "tub_act", "routine",
-                                           "jar_stock", "jar_kind", NULL};
+static const char *const about_no_cow[] = {
+    "tick",       "milking",    "batch",   "batch_source", "jar_move", "reading", "tub_act", "routine", "jar_stock",
+    "jar_kind",   "batch_temp", "pour_on", "empty_move",   "person",   "share_out", "tasting", "outage", "loss",
+    NULL,
+};
 
 static void note_change(struct dairy *d)
 {

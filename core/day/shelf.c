@@ -392,7 +392,7 @@ int dairy_shelf(struct dairy *d, struct instant now, struct shelf_view *out, str
     out->units = dairy_units(d);
     if (!d->set_up)
         return fail_refused(f, "The dairy is not set up yet.");
-    if (facts_load(d, now, f) != 0 || store_begin_look(d->store, f) != 0)
+    if (facts_load(d, now, true, f) != 0 || store_begin_look(d->store, f) != 0)
         return -1;
     int result = load_shelf(&l, out, f);
     if (result == 0)

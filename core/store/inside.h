@@ -13,7 +13,7 @@ enum {
     STORE_APPLICATION_ID = 0x53505248, /* 'SPRH' */
     STORE_VERSION = 2,
     STATEMENTS_MAX = 512,
-    TOUCHED_MAX = 8,
+    TOUCHED_MAX = 16,
     TABLE_NAME_MAX = 32,
 };
 
