@@ -2,8 +2,11 @@
 
 #include <math.h>
 
+#include <stdio.h>
+
 #include "core/base/quantity.h"
 #include "core/cooling/matter.h"
+#include "core/milk/jars.h"
 
 #define CHILLED_C     4.0       /* water after a night in a refrigerator */
 #define ADVISED_SHARE (7.0 / 6) /* a sixth more than just enough: common practice, no source */
@@ -106,18 +109,16 @@ static double time_to_target_min(const struct tonight_facts *facts, const struct
     return law_time(&law, facts->milk_c, 0, facts->target_c) / 60;
 }
 
-/* Kinds in the order in which to take them: those that are cold in time before those that are not, large
- * before small. */
-static void order_kinds(const struct tonight_facts *facts, const double *time_min, size_t *order)
+void tonight_jar_order(const struct tonight_facts *facts, size_t order[TONIGHT_KINDS_MAX])
 {
+    bool late[TONIGHT_KINDS_MAX] = {false};
     for (size_t i = 0; i < facts->jar_kinds; i++) {
-        bool late = time_min[i] > 60 * facts->hours;
+        late[i] = time_to_target_min(facts, facts->jars[i].kind) > 60 * facts->hours;
         size_t at = i;
         for (; at > 0; at--) {
             size_t other = order[at - 1];
-            bool other_late = time_min[other] > 60 * facts->hours;
-            if (other_late != late ? late
-                                   : facts->jars[other].kind->volume_l >= facts->jars[i].kind->volume_l)
+            if (late[other] != late[i] ? late[i]
+                                       : facts->jars[other].kind->volume_l >= facts->jars[i].kind->volume_l)
                 break;
             order[at] = other;
         }
@@ -125,48 +126,32 @@ static void order_kinds(const struct tonight_facts *facts, const double *time_mi
     }
 }
 
-/* Puts the milk of one jar into the smallest free jar that still holds it all; false if none does. */
-static bool downsize_one(const struct tonight_facts *facts, const double *time_min, struct tonight_plan *out)
+static int choose_jars(const struct tonight_facts *facts, struct tonight_plan *out, struct fail *f)
 {
-    double spare = out->jar_volume_l - facts->milk_l;
-    for (size_t from = 0; from < facts->jar_kinds; from++)
-        for (size_t to = 0; to < facts->jar_kinds; to++) {
-            double saved = facts->jars[from].kind->volume_l - facts->jars[to].kind->volume_l;
-            bool free = out->jars[to] < facts->jars[to].count;
-            if (out->jars[from] == 0 || !free || !(saved > 0) || saved > spare ||
-                time_min[to] > time_min[from])
-                continue;
-            out->jars[from]--;
-            out->jars[to]++;
-            out->jar_volume_l -= saved;
-            return true;
-        }
-    return false;
-}
-
-static void choose_jars(const struct tonight_facts *facts, struct tonight_plan *out)
-{
-    double time_min[TONIGHT_KINDS_MAX] = {0};
     size_t order[TONIGHT_KINDS_MAX] = {0};
-    for (size_t i = 0; i < facts->jar_kinds; i++)
-        time_min[i] = time_to_target_min(facts, facts->jars[i].kind);
-    order_kinds(facts, time_min, order);
-    for (size_t i = 0; i < facts->jar_kinds; i++) {
+    int clean[JARS_KINDS_MAX] = {0};
+    struct jars_kinds kinds = {.count = facts->jar_kinds};
+    struct jars_choice choice;
+    tonight_jar_order(facts, order);
+    for (size_t i = 0; i < kinds.count; i++) {
         const struct jars_on_hand *hand = &facts->jars[order[i]];
-        double missing = facts->milk_l - out->jar_volume_l;
-        int take = missing > 1e-9 ? (int)ceil(missing / hand->kind->volume_l - 1e-9) : 0;
-        out->jars[order[i]] = take < hand->count ? take : hand->count;
-        out->jar_volume_l += out->jars[order[i]] * hand->kind->volume_l;
+        (void)snprintf(kinds.kind[i].name, sizeof kinds.kind[i].name, "%s", hand->kind->name);
+        kinds.kind[i].volume_l = hand->kind->volume_l;
+        clean[i] = hand->count;
     }
-    while (downsize_one(facts, time_min, out))
-        ;
-    out->short_l = fmax(0, facts->milk_l - out->jar_volume_l);
-    for (size_t i = 0; i < facts->jar_kinds; i++) {
-        out->jar_count += out->jars[i];
-        out->glass_kg += out->jars[i] * facts->jars[i].kind->empty_kg;
-        if (out->jars[i] > 0)
-            out->slowest_min = fmax(out->slowest_min, time_min[i]);
+    if (jars_choose(facts->milk_l, &kinds, clean, &choice, NULL, f) != 0)
+        return -1;
+    out->jar_volume_l = jars_volume_l(choice.n, &kinds);
+    out->short_l = choice.short_l;
+    for (size_t i = 0; i < kinds.count; i++) {
+        const struct jar_kind *kind = facts->jars[order[i]].kind;
+        out->jars[order[i]] = choice.n[i];
+        out->jar_count += choice.n[i];
+        out->glass_kg += choice.n[i] * kind->empty_kg;
+        if (choice.n[i] > 0)
+            out->slowest_min = fmax(out->slowest_min, time_to_target_min(facts, kind));
     }
+    return 0;
 }
 
 /* --- the plan --- */
@@ -223,7 +208,8 @@ int tonight_plan(const struct tonight_facts *facts, struct tonight_plan *out, st
                             .ice_c = isnan(facts->ice_c) ? 0 : facts->ice_c};
     if (check_ice(&ice, f) != 0)
         return -1;
-    choose_jars(facts, out);
+    if (choose_jars(facts, out, f) != 0)
+        return -1;
     ice.glass_kg = out->glass_kg;
     struct ice_facts cold = ice;
     cold.water_c = fmin(ice.water_c, isnan(facts->chilled_c) ? CHILLED_C : facts->chilled_c);

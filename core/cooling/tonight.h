@@ -47,9 +47,12 @@ struct tonight_plan {
     double milk_ice_kg, water_ice_kg; /* ice for the milk with its glass, and for the tap water alone */
 };
 
-/* Jars: the fewest that hold the milk, then the smallest such that they still do; kinds that still ice water
- * does not bring to the target in time come last. Ice: heat balance to a tub that stays at 0 °C. Refuses
- * milk colder than the target, ice above 0 °C and negative amounts. */
+/* Kinds in the order in which to take them, as indices into facts->jars: those that still ice water brings to
+ * the target in time before those that it does not, large before small. */
+void tonight_jar_order(const struct tonight_facts *facts, size_t order[TONIGHT_KINDS_MAX]);
+
+/* Jars: jars_choose() of core/milk in that order. Ice: heat balance to a tub that stays at 0 °C. Refuses milk
+ * colder than the target, ice above 0 °C and negative amounts. */
 int tonight_plan(const struct tonight_facts *facts, struct tonight_plan *out, struct working *w,
                  struct fail *f);
 

@@ -6,6 +6,7 @@
 #include "assets/asset.h"
 #include "core/base/text.h"
 #include "core/day/inside.h"
+#include "core/store/rows_shelf.h"
 
 /* ---- dairy ---- */
 
@@ -30,6 +31,8 @@ static const struct field dairy_fields[] = {
     {"freshmilkings", FIELD_QUANTITY, DIM_COUNT, 0, NULL, "and milkings",
      "milkings after calving that are not kept"},
     {"times", FIELD_TEXT, 0, 0, NULL, "milking at", "usual times of day, as 06:10 or 06:10,17:30"},
+    {"use", FIELD_QUANTITY, DIM_COUNT, FIELD_AGAIN, NULL, "use within days",
+     "your own rule: days after milking, as 7; empty for none"},
     FIELD_AT,
     FIELD_WHO,
 };
@@ -49,6 +52,7 @@ static const struct dairy_row usual_dairy = {
     .fresh_s = 5 * 86400,
     .fresh_milkings = 0,
     .milking_time = "06:00",
+    .use_days = ROW_NONE,
 };
 
 static void set_text(const struct form *form, const char *key, char *dst, size_t size)
@@ -69,6 +73,14 @@ static void set_whole(const struct act *a, const char *key, int64_t *dst)
     const struct value *v = form_get(a->form, key);
     if (v != NULL)
         *dst = (int64_t)v->number;
+}
+
+/* Days after milking by the keeper's own rule; emptied: no rule. */
+static void set_use_days(const struct act *a, int64_t *days)
+{
+    const struct value *v = form_get(a->form, "use");
+    if (v != NULL)
+        *days = v->text[0] == '\0' ? ROW_NONE : (int64_t)v->number;
 }
 
 static int check_times(const char *times, struct fail *f)
@@ -101,6 +113,8 @@ static int check_dairy(struct act *a, const struct dairy_row *row)
         return fail_input(a->fail, "stalls: between 1 and %d.", STALLS_MAX);
     if (row->tub_water_ml <= 0)
         return fail_input(a->fail, "tub: the tub needs some water, as 5gal.");
+    if (row->use_days != ROW_NONE && row->use_days > 60)
+        return fail_input(a->fail, "use: at most 60 days after milking.");
     if (check_times(row->milking_time, a->fail) != 0)
         return -1;
     return check_limit(a, row);
@@ -127,6 +141,7 @@ static int act_dairy(struct act *a)
     set_whole(a, "table", &row.table_s);
     set_whole(a, "fresh", &row.fresh_s);
     set_whole(a, "freshmilkings", &row.fresh_milkings);
+    set_use_days(a, &row.use_days);
     if (check_dairy(a, &row) != 0)
         return -1;
     act_say(a, "%s: %s, rule %s, %lld stalls", d->set_up ? "dairy changed" : "dairy begun", row.name,
@@ -149,6 +164,29 @@ static const struct field jars_fields[] = {
     FIELD_WHO,
 };
 
+/* The books come to what was counted: jars that are not known of were found, those that are missing are not ours any more.
+ * Those still to be washed are among them, as far as they go. */
+static int count_jars(struct act *a, const char *kind, int64_t counted)
+{
+    struct tally_pool_row clean, dirty;
+    bool has_clean, has_dirty;
+    static const char tail[] = "WHERE kind = ?1 AND state = ?2 AND person_id = 0";
+    if (rows_first(a->dairy->store, &tally_pool_table, tail, (struct bind[]){BIND_TEXT(kind), BIND_TEXT("clean")}, 2, &clean,
+                   &has_clean, a->fail) != 0 ||
+        rows_first(a->dairy->store, &tally_pool_table, tail, (struct bind[]){BIND_TEXT(kind), BIND_TEXT("dirty")}, 2, &dirty,
+                   &has_dirty, a->fail) != 0)
+        return -1;
+    int64_t to_wash = has_dirty && dirty.count > 0 ? dirty.count : 0;
+    int64_t washed = to_wash > counted ? to_wash - counted : 0;
+    int64_t found = counted - (to_wash - washed) - ((has_clean ? clean.count : 0) + washed);
+    if (washed > 0 && act_move_empty(a, kind, "dirty", "clean", ROW_NONE, washed, "counted") != 0)
+        return -1;
+    if (found == 0)
+        return 0;
+    return found > 0 ? act_move_empty(a, kind, "not ours", "clean", ROW_NONE, found, "counted")
+                     : act_move_empty(a, kind, "clean", "not ours", ROW_NONE, -found, "counted");
+}
+
 static int act_jars(struct act *a)
 {
     struct jar_stock_row row = {.id = 0};
@@ -165,6 +203,8 @@ static int act_jars(struct act *a)
     (void)snprintf(row.kind, sizeof row.kind, "%s", kind->name);
     row.on_hand = count;
     act_say(a, "%lld %s jars on hand", (long long)count, kind->name);
+    if (count_jars(a, kind->name, count) != 0)
+        return -1;
     return found ? row_update(a->dairy->store, &jar_stock_table, &row, a->fail)
                  : row_insert(a->dairy->store, &jar_stock_table, &row, NULL, a->fail);
 }

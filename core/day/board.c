@@ -181,8 +181,35 @@ static void alarm_step(struct board *b, const struct progress_row *row)
     add_alarm(b, URGENCY_WATCH, key, text);
 }
 
-static void fill_alarms(struct board *b)
+/* Jars that turned out to hold milk that is not to be kept. */
+static void alarm_recall(const struct facts *facts, struct board *b)
 {
+    char key[48];
+    if (facts->recall.say[0] == '\0')
+        return;
+    (void)snprintf(key, sizeof key, "recall %lld %d", (long long)facts->recall.newest,
+                   facts->recall.open_home + facts->recall.open_given);
+    (void)snprintf(b->recall, sizeof b->recall, "%s", facts->recall.say);
+    add_alarm(b, URGENCY_STOP, key, facts->recall.say);
+}
+
+static void alarm_power(const struct facts *facts, struct board *b)
+{
+    char key[48], say[160];
+    power_cut_say(&facts->cut, b->now, say, sizeof say);
+    if (say[0] == '\0')
+        return;
+    bool over = instant_known(facts->cut.to_at);
+    bool warm = over ? facts->cut.judged.verdict == OUTAGE_DISCARD
+                     : instant_known(facts->cut.safe_until) && facts->cut.safe_until.s <= b->now.s;
+    (void)snprintf(key, sizeof key, "power %lld %d %d", (long long)facts->cut.id, over, warm);
+    add_alarm(b, warm ? URGENCY_STOP : URGENCY_WATCH, key, say);
+}
+
+static void fill_alarms(const struct facts *facts, struct board *b)
+{
+    alarm_recall(facts, b);
+    alarm_power(facts, b);
     for (size_t i = 0; i < b->batches; i++) {
         alarm_limit(b, &b->batch[i]);
         alarm_ready(b, &b->batch[i]);
@@ -254,7 +281,9 @@ static void fill_sentence(struct board *b)
     if (worst != NULL) {
         b->urgency = worst->urgency;
         (void)snprintf(b->sentence, sizeof b->sentence, "%s.", worst->text);
-        if (strncmp(worst->key, "limit", 5) == 0 && b->advice_count > 0)
+        if (strncmp(worst->key, "recall", 6) == 0)
+            (void)snprintf(b->detail, sizeof b->detail, "s, then r: which jars, and who has them");
+        else if (strncmp(worst->key, "limit", 5) == 0 && b->advice_count > 0)
             describe_advice(b, &b->advice[b->cheapest >= 0 ? b->cheapest : 0], b->detail, sizeof b->detail);
         else if (b->milking_open)
             (void)snprintf(b->detail, sizeof b->detail, "%s", b->progress.next_text);
@@ -326,9 +355,11 @@ static int make_board(struct dairy *d, struct instant now, bool learn, struct bo
     fill_stalls(d, facts, out);
     if (fill_chill(facts, out, f) != 0 || fill_chores(facts, out, f) != 0)
         return -1;
-    fill_alarms(out);
+    fill_alarms(facts, out);
     fill_sentence(out);
     fill_good_until(out);
+    if (instant_known(facts->cut.safe_until))
+        earlier(&out->good_until, (double)facts->cut.safe_until.s, now);
     return 0;
 }
 
@@ -341,7 +372,7 @@ int dairy_board_first(struct dairy *d, struct instant now, struct board *out, st
 {
     if (make_board(d, now, false, out, f) != 0)
         return -1;
-    if (!d->facts->learned)
+    if (!d->facts->learned || !d->facts->recalled)
         out->good_until = now;
     return 0;
 }

@@ -115,6 +115,7 @@ struct board {
 
     struct alarm alarm[BOARD_ALARMS_MAX];
     size_t alarms;
+    char recall[240]; /* jars that hold milk which is not to be kept, in one sentence; "" none */
 
     char last_act[240]; /* the newest entry of the journal that holds */
     int64_t last_entry;

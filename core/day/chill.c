@@ -4,6 +4,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "core/day/milk_log.h"
+
 static double celsius(int64_t temp_mc)
 {
     return temp_mc == ROW_NONE ? (double)NAN : (double)temp_mc / 1e3;
@@ -43,13 +45,12 @@ static int add_move(void *context, const void *row, struct fail *f)
     (void)f;
     struct batch_facts *batch = context;
     const struct jar_move_row *m = row;
+    enum place from = place_of(m->from_place), to = place_of(m->to_place);
     if (strcmp(m->from_place, "pail") == 0)
-        batch->first = place_of(m->to_place);
-    else if (batch->moves < BATCH_MOVES_MAX)
-        batch->move[batch->moves++] = (struct jar_move){.at = (double)m->at.s,
-                                                        .count = (int)m->count,
-                                                        .from = place_of(m->from_place),
-                                                        .to = place_of(m->to_place)};
+        batch->first = to;
+    else if (batch->moves < BATCH_MOVES_MAX && from != to) /* from person to person is all "gone" here */
+        batch->move[batch->moves++] =
+            (struct jar_move){.at = (double)m->at.s, .count = (int)m->count, .from = from, .to = to};
     return 0;
 }
 
@@ -204,25 +205,6 @@ int chill_record_load(struct dairy *d, int64_t milking_id, struct instant now, s
     return 0;
 }
 
-static int count_move(void *context, const void *row, struct fail *f)
-{
-    (void)f;
-    struct jar_places *p = context;
-    const struct jar_move_row *m = row;
-    int *at[PLACE_COUNT] = {&p->tub, &p->table, &p->fridge, &p->elsewhere};
-    if (strcmp(m->from_place, "pail") != 0)
-        *at[place_of(m->from_place)] -= (int)m->count;
-    *at[place_of(m->to_place)] += (int)m->count;
-    return 0;
-}
-
-int batch_places(struct dairy *d, int64_t batch_id, struct jar_places *out, struct fail *f)
-{
-    *out = (struct jar_places){0};
-    return rows_each(d->store, &jar_move_table, "WHERE batch_id = ?1 ORDER BY at, id",
-                     (struct bind[]){BIND_ID(batch_id)}, 1, count_move, out, f);
-}
-
 int chill_check(struct act *a, int64_t milking_id)
 {
     if (a->dairy->hasty)
@@ -232,8 +214,12 @@ int chill_check(struct act *a, int64_t milking_id)
     int result = -1;
     if (record == NULL || forecast == NULL)
         result = fail_memory(a->fail);
-    else if (chill_record_load(a->dairy, milking_id, a->now, record, a->fail) == 0)
+    else if (chill_record_load(a->dairy, milking_id, a->now, record, a->fail) == 0) {
+        chill_line_span(record);
         result = forecast_make(&record->morning, forecast, a->fail);
+        if (result == 0)
+            result = chill_line_keep(a, record, forecast);
+    }
     free(record);
     free(forecast);
     return result;

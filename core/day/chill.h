@@ -16,13 +16,8 @@ struct chill_record {
 int chill_record_load(struct dairy *d, int64_t milking_id, struct instant now, struct chill_record *out,
                       struct fail *f);
 
-/* Jars of a batch at each place now, from its moves. `moves` are in order of time. */
-struct jar_places {
-    int tub, table, fridge, elsewhere;
-};
-int batch_places(struct dairy *d, int64_t batch_id, struct jar_places *out, struct fail *f);
-
-/* Checks that the recorded facts do not contradict each other, as they stand inside the open transaction. */
+/* Checks that the recorded facts do not contradict each other, as they stand inside the open transaction, and writes how
+ * the batches that have left the tub came down. */
 int chill_check(struct act *a, int64_t milking_id);
 
 #endif

@@ -9,6 +9,7 @@
 #include "core/day/facts.h"
 #include "core/day/inside.h"
 #include "core/milk/code.h"
+#include "core/store/rows_shelf.h"
 
 static int load_own_jars(struct dairy *d, struct fail *f)
 {
@@ -153,8 +154,12 @@ static const struct act_kind *const act_lists[] = {
     acts_routine, /* the routine and its steps */
     acts_herd,    /* animals and what happens to them */
     acts_milking, /* in the stall */
+    acts_pour,    /* into jars */
     acts_chill,   /* at the tub */
     acts_chores,  /* ticks */
+    acts_shelf,   /* jars on their way */
+    acts_people,  /* who takes milk */
+    acts_taste,   /* how it kept, power cuts, losses */
 };
 
 const struct act_kind *act_at(size_t n)
@@ -205,9 +210,11 @@ static void journal_entry(const struct act *a, struct journal_row *entry)
 }
 
 /* Tables that say nothing about a cow: after an act on these alone her record need not be read again. */
-static const char *const about_no_cow[] = {"tick",      "milking",  "batch",   "batch_source",
-                                           "jar_move",  "reading",  "tub_act", "routine",
-                                           "jar_stock", "jar_kind", NULL};
+static const char *const about_no_cow[] = {
+    "tick",       "milking",    "batch",   "batch_source", "jar_move", "reading", "tub_act", "routine", "jar_stock",
+    "jar_kind",   "batch_temp", "pour_on", "empty_move",   "person",   "share_out", "tasting", "outage", "loss",
+    NULL,
+};
 
 static void note_change(struct dairy *d)
 {
@@ -338,33 +345,60 @@ int act_milking(struct act *a, bool open, struct milking_row *milking, bool *fou
     return row_insert(s, &milking_table, milking, NULL, a->fail);
 }
 
-/* A letter names a batch of the milking that covers the act; anything else is a code, read as people write
- * it. */
-int act_batch(struct act *a, const char *key, struct batch_row *batch)
+/* A code that does not read: the one on the shelf that was meant, if one slip leads to just one. */
+static int misread_code(struct dairy *d, const char *text, struct fail *f)
 {
-    struct store *s = a->dairy->store;
-    const char *text = form_text(a->form, key, "");
+    enum { KNOWN_MAX = 256 };
+    struct batch_row *rows;
+    struct batch_code known[KNOWN_MAX];
+    size_t count, n = 0;
+    char meant[CODE_TEXT_MAX];
+    struct fail why = {0};
+    if (code_parse(text, &known[0], &why) == 0)
+        return fail_refused(f, "There is no batch %.20s in the records.", text);
+    if (rows_load(d->store, &batch_table, "WHERE id IN " TALLY_HOME " ORDER BY id DESC LIMIT 256", NULL, 0, (void **)&rows,
+                  &count, f) != 0)
+        return -1;
+    for (size_t i = 0; i < count && n < KNOWN_MAX; i++)
+        n += code_parse(rows[i].code, &known[n], NULL) == 0;
+    free(rows);
+    int match = code_match(text, known, n);
+    if (match >= 0 && code_format(&known[match], meant, NULL) == 0)
+        return fail_input(f, "%.200s Did you mean %s?", why.text, meant);
+    return fail_input(f, "%s", why.text);
+}
+
+/* A letter names a batch of a milking; anything else is a code, read as people write it. */
+int find_batch(struct dairy *d, const char *text, struct instant now, int64_t milking_id, struct batch_row *batch,
+               struct fail *f)
+{
     struct batch_code code;
-    struct milking_row milking;
     char formatted[CODE_TEXT_MAX];
-    bool found = false;
+    bool found;
     if (strlen(text) == 1) {
-        if (act_milking(a, false, &milking, &found) != 0)
-            return -1;
         /* Entered later, the letter may be of a milking that has been closed since. */
         if (rows_first(
-                s, &batch_table,
+                d->store, &batch_table,
                 "WHERE poured_at <= ?1 AND substr(code, 9, 1) = upper(?2) AND (milking_id = ?3 OR ?3 IS NULL)"
                 " ORDER BY poured_at DESC LIMIT 1",
-                (struct bind[]){BIND_AT(a->now), BIND_TEXT(text), BIND_ID(found ? milking.id : ROW_NONE)}, 3,
-                batch, &found, a->fail) != 0)
+                (struct bind[]){BIND_AT(now), BIND_TEXT(text), BIND_ID(milking_id)}, 3, batch, &found, f) != 0)
             return -1;
-        return found ? 0 : fail_refused(a->fail, "There is no batch %.1s this morning.", text);
+        return found ? 0 : fail_refused(f, "There is no batch %.1s this morning.", text);
     }
-    if (code_parse(text, &code, a->fail) != 0 || code_format(&code, formatted, a->fail) != 0)
+    if (code_parse(text, &code, NULL) != 0 || code_format(&code, formatted, NULL) != 0)
+        return misread_code(d, text, f);
+    if (rows_first(d->store, &batch_table, "WHERE code = ?1", (struct bind[]){BIND_TEXT(formatted)}, 1, batch, &found, f) !=
+        0)
         return -1;
-    if (rows_first(s, &batch_table, "WHERE code = ?1", (struct bind[]){BIND_TEXT(formatted)}, 1, batch,
-                   &found, a->fail) != 0)
+    return found ? 0 : fail_refused(f, "There is no batch %s in the records.", formatted);
+}
+
+int act_batch(struct act *a, const char *key, struct batch_row *batch)
+{
+    const char *text = form_text(a->form, key, "");
+    struct milking_row milking;
+    bool found = false;
+    if (strlen(text) == 1 && act_milking(a, false, &milking, &found) != 0)
         return -1;
-    return found ? 0 : fail_refused(a->fail, "There is no batch %s in the records.", formatted);
+    return find_batch(a->dairy, text, a->now, found ? milking.id : ROW_NONE, batch, a->fail);
 }

@@ -5,6 +5,8 @@
 #include <string.h>
 
 #include "core/base/text.h"
+#include "core/day/recall.h"
+#include "core/day/trace_lines.h"
 
 static int load_milking(struct dairy *d, struct instant now, struct facts *facts, struct fail *f)
 {
@@ -91,7 +93,7 @@ static int add_name(void *context, const void *row, struct fail *f)
     if (row_load(names->dairy->store, &cow_table, ((const struct batch_source_row *)row)->cow_id, &cow, f) !=
         0)
         return -1;
-    (void)text_append(names->text, names->size, "%s%s", names->text[0] == '\0' ? "" : ", ", cow.name);
+    cow_list_add(names->text, names->size, cow.name);
     return 0;
 }
 
@@ -99,7 +101,10 @@ static int load_batch_cows(struct dairy *d, struct facts *facts, struct fail *f)
 {
     for (size_t i = 0; i < facts->chill.morning.batches; i++) {
         struct names names = {d, facts->batch_cows[i], sizeof facts->batch_cows[i]};
-        if (rows_each(d->store, &batch_source_table, "WHERE batch_id = ?1 ORDER BY id",
+        if (rows_each(d->store, &batch_source_table,
+                      "WHERE batch_id = ?1 OR batch_id IN (WITH RECURSIVE older (id) AS (SELECT from_batch_id FROM pour_on "
+                      "WHERE to_batch_id = ?1 UNION SELECT from_batch_id FROM pour_on JOIN older ON to_batch_id = older.id) "
+                      "SELECT id FROM older) ORDER BY batch_id = ?1 DESC, id",
                       (struct bind[]){BIND_ID(facts->chill.batch[i].id)}, 1, add_name, &names, f) != 0)
             return -1;
     }
@@ -238,6 +243,8 @@ static int load_all(struct dairy *d, struct instant now, struct facts *facts, st
         place_was_read(d, "room", now, &facts->room_read, f) != 0 ||
         place_was_read(d, "fridge", now, &facts->fridge_read, f) != 0)
         return -1;
+    if (power_cut_load(d, now, &facts->cut, f) != 0)
+        return -1;
     return load_chores(d, facts, f) != 0 ? -1 : load_last_act(d, facts, f);
 }
 
@@ -248,22 +255,32 @@ static bool milking_ran_out(const struct facts *facts, struct instant now)
 }
 
 /* The ticks of this morning are put aside while those of past mornings are read in their place. */
-static int learn(struct dairy *d, struct facts *facts, struct fail *f)
+static int learn_past(struct dairy *d, struct facts *facts, struct fail *f)
 {
     int result = 0;
-    if (facts->learned)
-        return 0;
     for (size_t i = 0; i < facts->cows && result == 0; i++)
         result = cow_record_learn(&facts->cow[i], f);
-    if (result == 0 && store_begin_look(d->store, f) == 0) {
+    if (result == 0)
         result = load_usual(d, facts, f);
-        if (result == 0)
-            result = load_ticks(d, facts, f);
-        store_rollback(d->store);
-    } else {
-        result = -1;
-    }
+    if (result == 0)
+        result = load_ticks(d, facts, f);
     facts->learned = result == 0;
+    return result;
+}
+
+static int learn(struct dairy *d, struct instant now, struct facts *facts, struct fail *f)
+{
+    int result = 0;
+    if (facts->learned && facts->recalled)
+        return 0;
+    if (store_begin_look(d->store, f) != 0)
+        return -1;
+    if (!facts->learned)
+        result = learn_past(d, facts, f);
+    if (result == 0 && !facts->recalled)
+        result = recall_load(d, now, &facts->recall, f);
+    store_rollback(d->store); /* nothing was written: this only ends the look */
+    facts->recalled = result == 0;
     return result;
 }
 
@@ -304,7 +321,7 @@ int facts_load(struct dairy *d, struct instant now, bool learn_too, struct fail 
 {
     if (!still_good(d, now) && load_anew(d, now, f) != 0)
         return -1;
-    return learn_too ? learn(d, d->facts, f) : 0;
+    return learn_too ? learn(d, now, d->facts, f) : 0;
 }
 
 void facts_free(struct facts *facts)

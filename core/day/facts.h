@@ -5,6 +5,8 @@
 #include "core/cooling/forecast.h"
 #include "core/day/chill.h"
 #include "core/day/cow_record.h"
+#include "core/day/power_cut.h"
+#include "core/day/trace_view.h"
 #include "core/sanitation/progress.h"
 #include "core/sanitation/routine.h"
 
@@ -30,13 +32,17 @@ struct facts {
     size_t lasts;
     struct phase_usual usual[PHASE_COUNT];
 
+    struct power_cut cut;
+    struct recall_view recall; /* once `recalled` */
+
     char last_act[240];
     int64_t last_entry;
-    bool learned; /* what the past teaches is worked out: her curves, usual lengths of the phases */
+    bool learned;  /* what the past teaches is worked out: her curves, usual lengths of the phases */
+    bool recalled; /* jars were compared with the holds */
 };
 
 /* Loads them if d->facts is missing, of an older edition or of another day. With `learn` also what the past
- * teaches, which takes several times as long: the first picture of the board does without. */
+ * teaches, and which jars are to be called back, which takes several times as long: the first picture of the board does without. */
 int facts_load(struct dairy *d, struct instant now, bool learn, struct fail *f);
 void facts_free(struct facts *facts);
 

@@ -43,6 +43,7 @@ struct act {
 /* The acts, one list for each file act_*.c, ended by a row whose name is NULL. */
 extern const struct act_kind acts_setup[], acts_routine[], acts_herd[], acts_milking[], acts_chill[],
     acts_chores[];
+extern const struct act_kind acts_pour[], acts_shelf[], acts_people[], acts_taste[];
 
 /* Fields that every act takes. */
 #define FIELD_AT                                                                                             \
@@ -69,8 +70,26 @@ int find_cow(struct dairy *d, const char *name, struct cow_row *cow, struct fail
  * there is none and none was to be opened. */
 int act_milking(struct act *a, bool open, struct milking_row *milking, bool *found);
 
-/* The batch that field `key` names: its code, or its letter in the milking that covers a->at. */
+/* The batch that field `key` names: its code, or its letter in the milking that covers a->at. find_batch() takes the
+ * letter's milking, ROW_NONE for the latest up to `now`. A code with one slip gets the one on the shelf that was meant as
+ * a suggestion. */
 int act_batch(struct act *a, const char *key, struct batch_row *batch);
+int find_batch(struct dairy *d, const char *text, struct instant now, int64_t milking_id, struct batch_row *batch,
+               struct fail *f);
+
+/* Writes a temperature that was read by hand: of a batch, or (batch_id ROW_NONE) of a place. */
+int act_add_reading(struct act *a, int64_t batch_id, const char *place, int64_t temp_mc);
+
+/* The person that a name means, among those who take milk. */
+struct person_row;
+int find_person(struct dairy *d, const char *name, struct person_row *person, struct fail *f);
+
+/* Empty jars of a kind go from state to state ("clean", "dirty" ...); `person` has them out, or ROW_NONE. */
+int act_move_empty(struct act *a, const char *kind, const char *from, const char *to, int64_t person, int64_t count,
+                   const char *why);
+
+/* All jars that were to be washed are clean, with a chore (tick_id) or told by itself (ROW_NONE). Says which. */
+int act_wash_all(struct act *a, int64_t tick_id);
 
 /* The routine that is in use, into the caller's memory (about 40 kB). */
 struct routine;

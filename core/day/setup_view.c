@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "core/day/inside.h"
+#include "core/store/rows_shelf.h"
 
 static int add_cow(void *context, const void *row, struct fail *f)
 {
@@ -29,7 +30,18 @@ static int add_stock(void *context, const void *row, struct fail *f)
     const struct jar_stock_row *r = row;
     for (size_t i = 0; i < v->jars; i++)
         if (strcmp(v->jar[i].kind, r->kind) == 0)
-            v->jar[i].on_hand = r->on_hand;
+            v->jar[i].on_hand = 0; /* counted once; what stands empty at home now is added */
+    return 0;
+}
+
+static int add_empty(void *context, const void *row, struct fail *f)
+{
+    (void)f;
+    struct setup_view *v = context;
+    const struct tally_pool_row *r = row;
+    for (size_t i = 0; i < v->jars; i++)
+        if (v->jar[i].on_hand >= 0 && strcmp(v->jar[i].kind, r->kind) == 0)
+            v->jar[i].on_hand += r->count > 0 ? r->count : 0;
     return 0;
 }
 
@@ -79,7 +91,8 @@ int dairy_setup(struct dairy *d, struct setup_view *out, struct fail *f)
     fill_settings(d, out);
     if (rows_each(d->store, &cow_table, "WHERE left_how IS NULL ORDER BY stall IS NULL, stall, name", NULL, 0,
                   add_cow, out, f) != 0 ||
-        rows_each(d->store, &jar_stock_table, "ORDER BY id", NULL, 0, add_stock, out, f) != 0)
+        rows_each(d->store, &jar_stock_table, "ORDER BY id", NULL, 0, add_stock, out, f) != 0 ||
+        rows_each(d->store, &tally_pool_table, "WHERE state IN ('clean', 'dirty')", NULL, 0, add_empty, out, f) != 0)
         return -1;
     find_free_stall(out);
     return dairy_routine(d, &out->routine, f);

@@ -18,7 +18,7 @@ struct setup_cow {
 struct setup_jar {
     char kind[32];
     double volume_l;
-    int64_t on_hand; /* -1: never counted */
+    int64_t on_hand; /* empty at home, clean or to be washed; -1: never counted */
 };
 
 struct setup_view {

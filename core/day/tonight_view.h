@@ -5,6 +5,7 @@
 #include "core/cooling/tonight.h"
 #include "core/day/dairy.h"
 #include "core/herd/lactation.h"
+#include "core/milk/jars.h"
 
 enum { TONIGHT_COWS_MAX = 12 };
 
@@ -24,6 +25,12 @@ struct tonight_view {
     double milk_l, milk_high_l;
     struct tonight_facts facts; /* what the plan was made from; kinds point into the dairy */
     struct tonight_plan plan;
+
+    bool counted;            /* the jars were counted once */
+    struct jars_kinds kinds; /* of which there are any, in the order in which they are taken */
+    struct jars_pool pool;   /* where they are; never below 0 */
+    struct jars_ready ready; /* are there jars for that milk? */
+    char jars_say[160];
 };
 
 int dairy_tonight(struct dairy *d, struct instant now, struct tonight_view *out, struct working *w,

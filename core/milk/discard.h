@@ -8,12 +8,13 @@
 
 #include "core/base/fail.h"
 #include "core/base/working.h"
+#include "core/cooling/outage.h"
 #include "core/milk/keeping.h"
 
-/* Above this for so long after it was first chilled, all times added up: discard. Kept in the unit of the
- * rule. */
-#define DISCARD_LIMIT_F 40.0
-#define DISCARD_LIMIT_H 2.0
+/* Above this for so long after it was first chilled, all times added up: discard. It is the rule of a power
+ * cut, which holds whatever warmed the milk. */
+#define DISCARD_LIMIT_F OUTAGE_LIMIT_F
+#define DISCARD_LIMIT_H (OUTAGE_LIMIT_MIN / 60)
 
 enum discard_verdict {
     DISCARD_NO_RULE, /* no rule here says that it must go */

@@ -8,6 +8,7 @@
 #include "core/base/fail.h"
 #include "core/base/quantity.h"
 #include "core/base/working.h"
+#include "core/cooling/jar.h"
 
 /* ---- milk by volume and by weight ---- */
 
@@ -21,12 +22,12 @@ double milk_volume_l(double mass_kg, double density_kg_per_l);
 
 /* ---- kinds and counts ---- */
 
-enum { JARS_KINDS_MAX = 12, JARS_NAME_MAX = 24 };
+enum { JARS_KINDS_MAX = JAR_KINDS_MAX };
 
 /* A kind of jar, by what it holds when filled as this dairy fills it. Kinds stand in order of preference:
- * index 0 is the keeper's favourite. */
+ * index 0 is taken first. */
 struct jars_kind {
-    char name[JARS_NAME_MAX]; /* "half-gallon" */
+    char name[JAR_NAME_MAX]; /* "half-gallon", as in core/cooling/jar.h */
     double volume_l;
 };
 

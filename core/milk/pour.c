@@ -2,6 +2,7 @@
 
 #include <math.h>
 
+#include "core/cooling/limits.h"
 #include "core/milk/apportion.h"
 
 int64_t pour_mass_g(const struct pour_mix *mix)
@@ -121,10 +122,10 @@ int pour_top_up(double jar_kg, double jar_c, double added_kg, double added_c, do
     if (!(jar_kg >= 0) || !(added_kg >= 0) || !(jar_kg + added_kg > 0) || !isfinite(jar_kg + added_kg))
         return fail_input(f,
                           "A top-up needs the weight of the milk in the jar and of the milk poured onto it.");
-    out->blend_c = (jar_kg * jar_c + added_kg * added_c) / (jar_kg + added_kg);
-    out->most_kg = INFINITY;
-    if (added_c > limit_c)
-        out->most_kg = jar_c < limit_c ? jar_kg * (limit_c - jar_c) / (added_c - limit_c) : 0;
+    /* Milk of one dairy has one density, so weights stand for volumes. */
+    double most = blend_fraction_most(jar_c, added_c, limit_c);
+    out->blend_c = blend_temp_c(jar_kg, jar_c, added_kg, added_c);
+    out->most_kg = isinf(most) ? INFINITY : jar_kg * most;
     working_given(w, "jar_kg", jar_kg, ORIGIN_GIVEN);
     working_given(w, "jar_c", jar_c, ORIGIN_GIVEN);
     working_given(w, "added_kg", added_kg, ORIGIN_GIVEN);

@@ -136,6 +136,23 @@ int taste_flavour(const struct taste_table *table, const char *word, char flavou
     return fail_input(f, "\"%.40s\" is not a flavour in the table; there are %s.", word, all);
 }
 
+bool taste_is_good(const char *word)
+{
+    static const char *const words[] = {"good", "fine", "fresh", "sweet", "right", "clean"};
+    return text_find(words, sizeof words / sizeof words[0], word) >= 0;
+}
+
+bool taste_is_age(const struct taste_table *table, const char *flavour)
+{
+    for (size_t i = 0; i < table->count; i++) {
+        const struct taste_row *r = &table->row[i];
+        if (text_same(r->flavour, flavour) && r->evidence >= 0 &&
+            evidences[r->evidence].fact == TASTE_LIFE_USED)
+            return true;
+    }
+    return false;
+}
+
 /* ---- ranking ---- */
 
 static enum taste_finding finding_of(const struct evidence *e, double value)

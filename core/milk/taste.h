@@ -7,6 +7,7 @@
 #ifndef CORE_MILK_TASTE_H
 #define CORE_MILK_TASTE_H
 
+#include <stdbool.h>
 #include <stddef.h>
 
 #include "core/base/fail.h"
@@ -67,6 +68,13 @@ int taste_table_load(struct taste_table *out, struct fail *f);
  * flavours. */
 int taste_flavour(const struct taste_table *table, const char *word, char flavour[TASTE_NAME_MAX],
                   struct fail *f);
+
+/* "good" and other words for milk with nothing wrong. */
+bool taste_is_good(const char *word);
+
+/* Is the milk's age, life used up in store, among the suspects of a flavour (as taste_flavour() gives it)?
+ * Milk that tastes so has turned. */
+bool taste_is_age(const struct taste_table *table, const char *flavour);
 
 enum taste_finding { TASTE_SILENT, TASTE_SUPPORTS, TASTE_AGAINST };
 

@@ -11,9 +11,9 @@
 
 enum {
     STORE_APPLICATION_ID = 0x53505248, /* 'SPRH' */
-    STORE_VERSION = 1,
-    STATEMENTS_MAX = 256,
-    TOUCHED_MAX = 8,
+    STORE_VERSION = 2,
+    STATEMENTS_MAX = 512,
+    TOUCHED_MAX = 16,
     TABLE_NAME_MAX = 32,
 };
 
@@ -52,6 +52,10 @@ int store_fail(struct store *s, int rc, struct fail *f);
 
 /* Runs literal statements, one after another. */
 int store_exec(struct store *s, const char *sql, struct fail *f);
+
+/* Adds the jars that a changeset moved to the tallies (tally.c), in the same transaction. Refuses what would
+ * leave fewer than no jars somewhere. */
+int tally_fold(struct store *s, int size, void *changes, struct fail *f);
 
 /* Brings the file to STORE_VERSION. A new file is made whole. */
 int schema_bring_up(struct store *s, struct fail *f);

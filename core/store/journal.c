@@ -19,11 +19,12 @@ static const struct column journal_columns[] = {
 
 const struct table journal_table = TABLE_OF("journal", journal_row, journal_columns);
 
-/* The journal itself is no part of what an act changes; nor are SQLite's own counters of ids. */
+/* The journal itself is no part of what an act changes; nor are the tallies, which follow from what it
+ * changes, nor SQLite's own counters of ids. */
 static int records_table(void *context, const char *name)
 {
     (void)context;
-    return strcmp(name, "journal") != 0 && strncmp(name, "sqlite_", 7) != 0;
+    return strcmp(name, "journal") != 0 && strncmp(name, "tally_", 6) != 0 && strncmp(name, "sqlite_", 7) != 0;
 }
 
 int journal_begin(struct store *s, struct fail *f)
@@ -117,7 +118,7 @@ int journal_commit(struct store *s, struct journal_row *entry, struct fail *f)
         store_fail(s, rc, f);
     else if (size == 0)
         fail_refused(f, "That is recorded already; nothing was changed.");
-    else
+    else if (tally_fold(s, size, changes, f) == 0)
         result = insert_entry(s, entry, changes, size, f);
     if (result == 0)
         note_touched(s, size, changes);
@@ -261,7 +262,7 @@ static int undo_in_transaction(struct store *s, const struct journal_row *entry,
     if (rc == SQLITE_OK)
         rc = sqlite3changeset_apply(s->db, inverse_size, inverse, records_table, on_conflict, &conflict);
     if (rc == SQLITE_OK)
-        result = insert_entry(s, undo, inverse, inverse_size, f);
+        result = tally_fold(s, inverse_size, inverse, f) != 0 ? -1 : insert_entry(s, undo, inverse, inverse_size, f);
     else if (conflict.kind != 0)
         result = explain_conflict(entry, &conflict, f);
     else

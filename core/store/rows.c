@@ -1,5 +1,7 @@
 #include "core/store/rows.h"
 
+#include "core/store/rows_shelf.h"
+
 static const struct column dairy_columns[] = {
     COLUMN_OF(TEXT, dairy_row, name),
     COLUMN_OF(TEXT, dairy_row, keeper),
@@ -17,6 +19,7 @@ static const struct column dairy_columns[] = {
     COLUMN_OF(INTEGER, dairy_row, fresh_milkings),
     COLUMN_OF(TEXT, dairy_row, milking_time),
     COLUMN_OF(MOMENT, dairy_row, made_at),
+    COLUMN_OF(INTEGER, dairy_row, use_days),
 };
 const struct table dairy_table = TABLE_OF("dairy", dairy_row, dairy_columns);
 
@@ -162,6 +165,7 @@ static const struct column batch_source_columns[] = {
     COLUMN_OF(INTEGER, batch_source_row, batch_id),
     COLUMN_OF(INTEGER, batch_source_row, cow_id),
     COLUMN_OF(INTEGER, batch_source_row, mass_g),
+    COLUMN_OF(INTEGER, batch_source_row, held),
 };
 const struct table batch_source_table = TABLE_OF("batch_source", batch_source_row, batch_source_columns);
 
@@ -169,6 +173,7 @@ static const struct column jar_move_columns[] = {
     COLUMN_OF(INTEGER, jar_move_row, batch_id), COLUMN_OF(MOMENT, jar_move_row, at),
     COLUMN_OF(TEXT, jar_move_row, from_place),  COLUMN_OF(TEXT, jar_move_row, to_place),
     COLUMN_OF(INTEGER, jar_move_row, count),    COLUMN_OF(TEXT_OR_NONE, jar_move_row, why),
+    COLUMN_OF(INTEGER, jar_move_row, person_id),
 };
 const struct table jar_move_table = TABLE_OF("jar_move", jar_move_row, jar_move_columns);
 
@@ -226,6 +231,7 @@ static const struct table *const tables[] = {&dairy_table,
 
 const struct table *const *const all_table_lists[] = {
     tables,
+    shelf_tables,
     NULL,
 };
 

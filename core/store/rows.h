@@ -23,6 +23,7 @@ struct dairy_row {
     int64_t fresh_milkings;
     char milking_time[32];
     struct instant made_at;
+    int64_t use_days;
 };
 
 struct cow_row {
@@ -184,6 +185,7 @@ struct batch_source_row {
     int64_t batch_id;
     int64_t cow_id;
     int64_t mass_g;
+    int64_t held;
 };
 
 struct jar_move_row {
@@ -194,6 +196,7 @@ struct jar_move_row {
     char to_place[16];
     int64_t count;
     char why[160];
+    int64_t person_id;
 };
 
 struct reading_row {

@@ -201,6 +201,21 @@ START_TEST(the_working_lists_suspects_with_their_sources)
 }
 END_TEST
 
+/* By Penn State Extension's table of flavour defects, cold-loving bacteria make milk malty or sour and fruity or putrid;
+ * the other flavours come with the milk or from what touched it. */
+START_TEST(milk_has_turned_when_age_is_among_the_suspects)
+{
+    static const struct {
+        const char *flavour;
+        bool age;
+    } rows[] = {{"sour", true},   {"fruity", true},   {"barny", false}, {"feed", false},     {"salty", false},
+                {"rancid", false}, {"cardboard", false}, {"chemical", false}, {"musty", false}};
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
+        ck_assert_msg(taste_is_age(&table, rows[i].flavour) == rows[i].age, "%s", rows[i].flavour);
+    ck_assert(taste_is_good("good") && taste_is_good("Fine") && !taste_is_good("sour"));
+}
+END_TEST
+
 Suite *taste_suite(void)
 {
     Suite *s = suite_create("taste");
@@ -214,6 +229,7 @@ Suite *taste_suite(void)
     tcase_add_test(t, each_kind_of_evidence_speaks_both_ways);
     tcase_add_test(t, when_only_one_jar_is_wrong_the_jar_is_suspected);
     tcase_add_test(t, the_working_lists_suspects_with_their_sources);
+    tcase_add_test(t, milk_has_turned_when_age_is_among_the_suspects);
     suite_add_tcase(s, t);
     return s;
 }

@@ -1,0 +1,232 @@
+#include "core/day/trace_view.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "core/base/text.h"
+#include "core/day/trace_lines.h"
+
+/* Whose milk a line's jars hold, by looking back from them. */
+static int fill_cows(const struct trace_record *r, const struct who *w, const struct trace_row *row,
+                     struct trace_line *l, struct fail *f)
+{
+    size_t lots[TRACE_LOTS_MAX], count;
+    struct trace_jars jars = {row->batch, row->place, row->person};
+    if (trace_back(&r->facts, &jars, r->work, lots, TRACE_LOTS_MAX, &count, f) != 0)
+        return -1;
+    for (size_t i = 0; i < count; i++)
+        cow_list_add(l->cows, sizeof l->cows, who_cow(w, r->lot[lots[i]].cow));
+    return 0;
+}
+
+/* ---- asking ---- */
+
+static int ask_batches(struct dairy *d, const struct trace_ask *ask, struct batch_ids *ids, struct fail *f)
+{
+    switch (ask->from) {
+    case ASK_BATCH:
+        return rows_each(d->store, &batch_table, "WHERE id = ?1", (struct bind[]){BIND_ID(ask->id)}, 1,
+                         batch_ids_take, ids, f);
+    case ASK_MILKING:
+        return rows_each(d->store, &batch_table, "WHERE milking_id = ?1", (struct bind[]){BIND_ID(ask->id)},
+                         1, batch_ids_take, ids, f);
+    case ASK_COW: break;
+    }
+    struct bind binds[] = {
+        BIND_ID(ask->id),
+        {false, instant_known(ask->since) ? ask->since.s : 0, NULL},
+        {false, instant_known(ask->until) ? ask->until.s + MILKING_LONGEST_S : INT64_MAX, NULL}};
+    return rows_each(d->store, &batch_table,
+                     "WHERE poured_at >= ?2 AND poured_at <= ?3 AND EXISTS (SELECT 1 FROM batch_source s "
+                     "WHERE s.batch_id = "
+                     "batch.id AND s.cow_id = ?1) ORDER BY poured_at",
+                     binds, 3, batch_ids_take, ids, f);
+}
+
+static struct trace_query query_of(const struct trace_ask *ask)
+{
+    static const enum trace_from from[] = {
+        [ASK_COW] = TRACE_COW, [ASK_MILKING] = TRACE_MILKING, [ASK_BATCH] = TRACE_BATCH};
+    return (struct trace_query){
+        .from = from[ask->from], .id = ask->id, .since = ask->since, .until = ask->until};
+}
+
+static bool lot_asked(const struct trace_ask *ask, const struct trace_lot *lot)
+{
+    if (ask->from == ASK_MILKING)
+        return lot->milking == ask->id;
+    return lot->cow == ask->id && (!instant_known(ask->since) || lot->at.s >= ask->since.s) &&
+           (!instant_known(ask->until) || lot->at.s <= ask->until.s);
+}
+
+static int add_milk(struct trace_view *v, const struct who *w, struct hold_shelf *holds,
+                    const struct trace_lot *lot, double kg, struct fail *f)
+{
+    if (v->milks == TRACE_LOTS_MAX)
+        return 0;
+    struct trace_milk *m = &v->milk[v->milks++];
+    *m = (struct trace_milk){.cow_id = lot->cow, .at = lot->at, .kg = kg};
+    (void)snprintf(m->cow, sizeof m->cow, "%s", who_cow(w, lot->cow));
+    return hold_shelf_judge(holds, lot, &m->held, m->why, f);
+}
+
+/* Into a batch: whose milk, and how much of it. */
+static int fill_milk_back(struct trace_view *v, const struct trace_record *r, const struct who *w,
+                          struct hold_shelf *holds, size_t batch, struct fail *f)
+{
+    size_t lots[TRACE_LOTS_MAX], count;
+    struct pour_mix mix;
+    struct trace_jars all = {batch, PLACES, 0};
+    bool known = trace_record_mix(r, batch, &mix);
+    if (trace_back(&r->facts, &all, r->work, lots, TRACE_LOTS_MAX, &count, f) != 0)
+        return -1;
+    for (size_t i = 0; i < count; i++) {
+        const struct trace_lot *lot = &r->lot[lots[i]];
+        double kg = known ? (double)pour_lot_g(&mix, lot->id) / 1e3 : (double)NAN;
+        if (add_milk(v, w, holds, lot, kg, f) != 0)
+            return -1;
+    }
+    return 0;
+}
+
+static int fill_milk_asked(struct trace_view *v, const struct trace_record *r, const struct who *w,
+                           struct hold_shelf *holds, struct fail *f)
+{
+    for (size_t i = 0; i < r->facts.lots; i++)
+        if (lot_asked(&v->ask, &r->lot[i]) && add_milk(v, w, holds, &r->lot[i], NAN, f) != 0)
+            return -1;
+    return 0;
+}
+
+static int by_time(const void *a, const void *b)
+{
+    const struct trace_milk *x = a, *y = b;
+    return (x->at.s > y->at.s) - (x->at.s < y->at.s);
+}
+
+static int fill_trace(struct trace_view *v, const struct trace_record *r, const struct who *w, struct fail *f)
+{
+    struct trace_query query = query_of(&v->ask);
+    size_t room = 0, count = 0;
+    for (size_t i = 0; i < r->facts.batches; i++)
+        room += (size_t)r->batch[i].jars;
+    struct trace_row *rows = calloc(room + 1, sizeof *rows);
+    if (rows == NULL)
+        return fail_memory(f);
+    int result = trace_forward(&r->facts, &query, r->work, rows, room, &count, f);
+    if (result == 0)
+        trace_sum(rows, count, &v->sum, v->say, NULL);
+    v->more = count > TRACE_LINES_MAX;
+    for (size_t i = 0; i < count && i < TRACE_LINES_MAX && result == 0; i++) {
+        trace_line_fill(r, w, &rows[i], &v->line[v->lines]);
+        result = fill_cows(r, w, &rows[i], &v->line[v->lines++], f);
+    }
+    free(rows);
+    trace_lines_sort(v->line, v->lines);
+    return result;
+}
+
+static void describe(struct trace_view *v, const struct trace_record *r, const struct who *w)
+{
+    char since[CIVIL_TEXT_MAX], until[CIVIL_TEXT_MAX];
+    ptrdiff_t batch;
+    switch (v->ask.from) {
+    case ASK_COW:
+        (void)snprintf(v->about, sizeof v->about, "milk of %s", who_cow(w, v->ask.id));
+        if (instant_known(v->ask.since))
+            (void)text_append(v->about, sizeof v->about, " from %s",
+                              instant_text_near(v->ask.since, v->now, since));
+        if (instant_known(v->ask.until))
+            (void)text_append(v->about, sizeof v->about, " to %s",
+                              instant_text_near(v->ask.until, v->now, until));
+        break;
+    case ASK_MILKING:
+        (void)snprintf(v->about, sizeof v->about, "all milk of one milking");
+        if (r->facts.batches > 0)
+            (void)snprintf(v->about, sizeof v->about, "milk of the milking of %s",
+                           instant_text(r->batch[0].poured_at, since));
+        break;
+    case ASK_BATCH:
+        batch = -1;
+        for (size_t i = 0; i < r->facts.batches; i++)
+            if (r->batch[i].id == v->ask.id)
+                batch = (ptrdiff_t)i;
+        (void)snprintf(v->about, sizeof v->about, "batch %s", batch < 0 ? "?" : r->batch_row[batch].code);
+        break;
+    }
+}
+
+static int make_trace(struct dairy *d, const struct batch_ids *ids, struct trace_view *v, struct fail *f)
+{
+    struct trace_record r;
+    struct who w;
+    struct hold_shelf *holds = NULL;
+    int result = who_load(d, &w, f);
+    int reach = v->ask.from == ASK_BATCH ? REACH_FORWARD | REACH_BACK : REACH_FORWARD;
+    if (result == 0)
+        result = hold_shelf_new(d, &holds, f);
+    if (result == 0)
+        result = trace_record_load(d, ids, reach, &r, f);
+    else
+        memset(&r, 0, sizeof r);
+    if (result == 0)
+        result = fill_trace(v, &r, &w, f);
+    for (size_t i = 0; i < r.facts.batches && result == 0 && v->ask.from == ASK_BATCH; i++)
+        if (r.batch[i].id == v->ask.id)
+            result = fill_milk_back(v, &r, &w, holds, i, f);
+    if (result == 0 && v->ask.from != ASK_BATCH)
+        result = fill_milk_asked(v, &r, &w, holds, f);
+    if (result == 0)
+        describe(v, &r, &w);
+    qsort(v->milk, v->milks, sizeof v->milk[0], by_time);
+    trace_record_release(&r);
+    hold_shelf_free(holds);
+    who_release(&w);
+    return result;
+}
+
+int dairy_trace(struct dairy *d, const struct trace_ask *ask, struct instant now, struct trace_view *out,
+                struct fail *f)
+{
+    struct batch_ids ids = {0};
+    memset(out, 0, sizeof *out);
+    out->now = now;
+    out->ask = *ask;
+    if (!d->set_up)
+        return fail_refused(f, "The dairy is not set up yet.");
+    if (store_begin_look(d->store, f) != 0)
+        return -1;
+    int result = ask_batches(d, ask, &ids, f);
+    if (result == 0)
+        result = make_trace(d, &ids, out, f);
+    store_rollback(d->store); /* nothing was written: this only ends the look */
+    free(ids.id);
+    return result;
+}
+
+int dairy_find_batch(struct dairy *d, const char *code, struct instant now, int64_t *batch_id, struct fail *f)
+{
+    struct batch_row batch;
+    if (!d->set_up)
+        return fail_refused(f, "The dairy is not set up yet.");
+    if (find_batch(d, code, now, ROW_NONE, &batch, f) != 0)
+        return -1;
+    *batch_id = batch.id;
+    return 0;
+}
+
+int dairy_find_milking(struct dairy *d, struct instant at, int64_t *milking_id, struct fail *f)
+{
+    struct milking_row m;
+    bool found;
+    char when[CIVIL_TEXT_MAX];
+    if (rows_first(d->store, &milking_table, "WHERE opened_at <= ?1 ORDER BY opened_at DESC LIMIT 1",
+                   (struct bind[]){BIND_AT(at)}, 1, &m, &found, f) != 0)
+        return -1;
+    if (!found)
+        return fail_refused(f, "There was no milking at or before %s.", instant_text(at, when));
+    *milking_id = m.id;
+    return 0;
+}
