@@ -110,7 +110,8 @@ static int read_rows(const char *text, size_t size, size_t longest, csv_long_row
 {
     struct csv_parser parser;
     struct reading r = {.longest = longest, .on_row = on_row, .context = context, .f = f, .row = {.line = 1}};
-    if (csv_init(&parser, 0) != 0)
+    /* Strict: a file cut short inside a quoted cell must not pass for a whole one. */
+    if (csv_init(&parser, CSV_STRICT | CSV_STRICT_FINI) != 0)
         return fail_memory(f);
     int result = parse(&r, &parser, text, size);
     csv_free(&parser);

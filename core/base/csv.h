@@ -26,7 +26,7 @@ int csv_read(const char *text, size_t size, csv_row_fn on_row, void *context, st
 
 /* The same for cells of any length, as they stand in the file but for a defusing apostrophe: the caller
  * cleans them. The cells are borrowed and live until the call returns. */
-enum { CSV_LONG_TEXT = 1 << 20 };
+enum { CSV_LONG_TEXT = 1 << 21 };
 
 struct csv_long_row {
     const char *cell[CSV_CELLS_MAX];

@@ -9,6 +9,7 @@
 #include "core/day/facts.h"
 #include "core/day/inside.h"
 #include "core/milk/code.h"
+#include "core/store/portable.h"
 
 static int load_own_jars(struct dairy *d, struct fail *f)
 {
@@ -140,6 +141,28 @@ int dairy_refresh(struct dairy *d, bool *changed, struct fail *f)
 int dairy_backup(struct dairy *d, const char *path, struct fail *f)
 {
     return store_backup(d->store, path, f);
+}
+
+int dairy_export(struct dairy *d, const char *path, size_t *files, size_t *rows, struct fail *f)
+{
+    struct portable_count count;
+    if (store_export(d->store, path, &count, f) != 0)
+        return -1;
+    *files = count.files;
+    *rows = count.rows;
+    return 0;
+}
+
+int dairy_import(struct dairy *d, char *const paths[], size_t path_count, size_t *files, size_t *rows,
+                 struct fail *f)
+{
+    struct portable_count count;
+    if (store_import(d->store, paths, path_count, &count, f) != 0)
+        return -1;
+    *files = count.files;
+    *rows = count.rows;
+    d->edition++;
+    return dairy_load_settings(d, f);
 }
 
 int dairy_verify(struct dairy *d, void (*each)(void *context, const char *finding), void *context,

@@ -77,8 +77,16 @@ int dairy_record(struct dairy *d, const struct act_kind *kind, const struct form
 /* Takes journal entry `entry` back; 0 means the last act that holds. */
 int dairy_undo(struct dairy *d, int64_t entry, struct instant now, struct act_done *done, struct fail *f);
 
-/* Copies the records to `path`; checks them. See store.h. */
+/* Copies the records to `path` and checks the copy. See store.h. */
 int dairy_backup(struct dairy *d, const char *path, struct fail *f);
+
+/* Writes everything as plain text to the folder `path`, and reads it back into a dairy that has no records
+ * yet; *files and *rows are counted. See store/portable.h. */
+int dairy_export(struct dairy *d, const char *path, size_t *files, size_t *rows, struct fail *f);
+int dairy_import(struct dairy *d, char *const paths[], size_t path_count, size_t *files, size_t *rows,
+                 struct fail *f);
+
+/* Checks the records; each finding is a line. */
 int dairy_verify(struct dairy *d, void (*each)(void *context, const char *finding), void *context,
                  size_t *findings, struct fail *f);
 

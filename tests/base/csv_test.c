@@ -133,6 +133,18 @@ START_TEST(a_zero_byte_hides_nothing)
 }
 END_TEST
 
+START_TEST(a_file_cut_short_is_not_a_whole_one)
+{
+    static const char *const cases[] = {"a,\"b\nc,d\n", "a,\"b", "a,b\"c\n", "a,\"b\"c\n"};
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        struct seen seen = {.stop_at = -1};
+        struct fail f = {0};
+        ck_assert_int_eq(csv_read(cases[i], strlen(cases[i]), note_row, &seen, &f), -1);
+        ck_assert_int_eq(f.code, FAIL_INPUT);
+    }
+}
+END_TEST
+
 START_TEST(a_cell_that_does_not_fit_is_said)
 {
     char small[6];
@@ -151,6 +163,7 @@ Suite *csv_suite(void)
     tcase_add_test(t, what_is_written_reads_back);
     tcase_add_test(t, long_cells_come_as_they_are);
     tcase_add_test(t, a_zero_byte_hides_nothing);
+    tcase_add_test(t, a_file_cut_short_is_not_a_whole_one);
     tcase_add_test(t, a_cell_that_does_not_fit_is_said);
     suite_add_tcase(s, t);
     return s;
