@@ -46,13 +46,27 @@ static int load_limit(struct dairy *d, struct fail *f)
     return 0;
 }
 
-int dairy_load_settings(struct dairy *d, struct fail *f)
+static int load_into(struct dairy *d, struct fail *f)
 {
     if (jar_list_load(&d->jars, f) != 0 || limit_list_load(&d->limits, f) != 0 || load_own_jars(d, f) != 0)
         return -1;
     if (rows_first(d->store, &dairy_table, "WHERE id = 1", NULL, 0, &d->row, &d->set_up, f) != 0)
         return -1;
     return d->set_up ? load_limit(d, f) : 0;
+}
+
+/* All of them or none: what cannot be read leaves the settings as they were. */
+int dairy_load_settings(struct dairy *d, struct fail *f)
+{
+    struct dairy *fresh = malloc(sizeof *fresh);
+    if (fresh == NULL)
+        return fail_memory(f);
+    *fresh = *d;
+    int result = load_into(fresh, f);
+    if (result == 0)
+        *d = *fresh;
+    free(fresh);
+    return result;
 }
 
 int dairy_open(const char *path, enum dairy_mode mode, struct dairy **out, struct fail *f)
@@ -127,10 +141,11 @@ int dairy_refresh(struct dairy *d, bool *changed, struct fail *f)
     *changed = false;
     if (store_version(d->store, &version, f) != 0)
         return -1;
-    if (version == d->version)
+    if (version == d->version && !d->stale)
         return 0;
     if (dairy_load_settings(d, f) != 0)
         return -1;
+    d->stale = false;
     d->version = version;
     d->edition++;
     d->cows_stale = true; /* what others have changed is not known */
@@ -238,6 +253,12 @@ static void note_change(struct dairy *d)
     d->cows_stale = d->cows_stale || !journal_touched_only(d->store, about_no_cow);
 }
 
+/* What was done stays done, also when it cannot be read back now. */
+static void settings_changed(struct dairy *d)
+{
+    d->stale = dairy_load_settings(d, NULL) != 0;
+}
+
 int dairy_record(struct dairy *d, const struct act_kind *kind, const struct form *form, struct instant now,
                  struct act_done *done, struct fail *f)
 {
@@ -261,9 +282,9 @@ int dairy_record(struct dairy *d, const struct act_kind *kind, const struct form
     note_change(d);
     done->entry = entry.id;
     (void)snprintf(done->what, sizeof done->what, "%s", entry.what);
-    return strcmp(kind->name, "dairy") == 0 || strcmp(kind->name, "jarkind") == 0
-               ? dairy_load_settings(d, a.fail)
-               : 0;
+    if (strcmp(kind->name, "dairy") == 0 || strcmp(kind->name, "jarkind") == 0)
+        settings_changed(d);
+    return 0;
 }
 
 int dairy_undo(struct dairy *d, int64_t entry, struct instant now, struct act_done *done, struct fail *f)
@@ -284,7 +305,8 @@ int dairy_undo(struct dairy *d, int64_t entry, struct instant now, struct act_do
     note_change(d);
     done->entry = undo.id;
     (void)snprintf(done->what, sizeof done->what, "%s", undo.what);
-    return dairy_load_settings(d, f);
+    settings_changed(d);
+    return 0;
 }
 
 void act_say(struct act *a, const char *format, ...)

@@ -50,7 +50,9 @@ int store_fail(struct store *s, int rc, struct fail *f)
     case SQLITE_NOTADB:
         s->suspect = true;
         return fail_set(f, FAIL_STORE,
-                        "%s is damaged. Nothing was changed. Keep a copy of it and go back to a backup.",
+                        "%s is damaged, or the disk cannot read it. Nothing was changed. Keep a copy of it "
+                        "and go back to "
+                        "a backup.",
                         s->path);
     case SQLITE_NOMEM: return fail_memory(f);
     default: return fail_set(f, FAIL_STORE, "The records refused that: %s.", sqlite3_errmsg(s->db));
