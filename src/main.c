@@ -1,6 +1,7 @@
 /* springhouse: finds the command, takes the options that go with every command off the line, and runs it. The
  * one place that reads the clock at the top. */
 #include <locale.h>
+#include <signal.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -152,6 +153,8 @@ int main(int argc, char *argv[])
     /* Only character classes follow the locale: numbers keep their decimal point. */
     setlocale(LC_CTYPE, "");
     umask(077);
+    /* A limit on the size of files is then an error that can be said, not the end. */
+    (void)signal(SIGXFSZ, SIG_IGN);
     call.no_color = getenv("NO_COLOR") != NULL && *getenv("NO_COLOR") != '\0';
     char **words = calloc((size_t)argc + 1, sizeof *words);
     if (words == NULL)

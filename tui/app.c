@@ -97,6 +97,7 @@ static bool look_at_file(struct app *a)
 
 static void act_succeeded(struct app *a, const struct act_done *done)
 {
+    message_clear(&a->message); /* "not saved" must not stand there any more */
     app_say(a, ROLE_CALM, "%lld  %s", (long long)done->entry, done->what);
     a->follow = true;
     if (a->new_dairy)

@@ -15,10 +15,10 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include "tests/faults/board.h"
 #include "tests/faults/disk.h"
 #include "tests/faults/morning.h"
 #include "tests/faults/records.h"
-#include "tests/pty/pty.h"
 
 enum { IMAGES_SHORT = 2500, IMAGES_LONG = 100000, LOOK_EVERY = 250 };
 
@@ -104,19 +104,6 @@ static void keep_before(const struct session *s)
     folder_copy(s->folder, s->before);
 }
 
-/* The next number of the journal, where the board says what was done. */
-static bool board_says(struct pty *p, long number)
-{
-    char wanted[40], text[4096];
-    snprintf(wanted, sizeof wanted, "%ld  ", number);
-    for (int row = 0; row < p->rows; row++) {
-        const char *line = pty_row(p, row, text, sizeof text), *found = strstr(line, wanted);
-        if (found != NULL && (found == line || found[-1] == ' '))
-            return true;
-    }
-    return false;
-}
-
 /* Presses a key and takes what the board then says for a promise. */
 static bool press_act(const struct session *s, struct pty *p, const char *key, long *entries)
 {
@@ -153,17 +140,11 @@ static long record_board(const struct session *s)
     keep_before(s);
     snprintf(records, sizeof records, "%s/" RECORDS_NAME, s->folder);
     long entries = records_entries(records);
-    const char *const words[] = {program(), "--db", records, "--at", "2026-05-03T06:30", NULL};
     snprintf(text, sizeof text, "entries %ld", entries);
     promise(s, text);
-    pty_open(&p, words, settings, "xterm-256color", 30, 100);
-    if (!pty_wait_for(&p, "CHORES", 10000))
-        violation("the board did not open");
+    board_open(&p, records, NULL, settings);
     long done = press_acts(s, &p, entries);
-    (void)pty_type(&p, "q");
-    if (!pty_wait_end(&p, 5000))
-        violation("the board did not close");
-    pty_close(&p);
+    board_leave(&p, "the recorded morning");
     if (done < 8)
         violation("the board said only %ld of 10 acts", done);
     return done;

@@ -29,6 +29,13 @@ const char *program(void)
     return path;
 }
 
+static char copied[2 * PATH_ROOM];
+
+static void remove_copy(void)
+{
+    (void)unlink(copied);
+}
+
 bool long_run(void)
 {
     return getenv("SPRINGHOUSE_LONG") != NULL;
@@ -210,6 +217,17 @@ void folder_copy(const char *from, const char *to)
         }
     }
     (void)closedir(d);
+}
+
+const char *program_copy(void)
+{
+    if (copied[0] != '\0')
+        return copied;
+    snprintf(copied, sizeof copied, "/tmp/springhouse-copy-%ld", (long)getpid());
+    copy_file(program(), copied);
+    (void)chmod(copied, 0755);
+    (void)atexit(remove_copy);
+    return copied;
 }
 
 void violation(const char *format, ...)

@@ -27,6 +27,9 @@ void run_for(struct run *r, const char *const words[], const char *const setting
  * status 77 (skipped) when there is none. */
 const char *program(void);
 
+/* A copy of it that any user of the computer may run. */
+const char *program_copy(void);
+
 /* True for the long run: SPRINGHOUSE_LONG is set. */
 bool long_run(void);
 
