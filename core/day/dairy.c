@@ -230,6 +230,55 @@ static int check_time(const struct act *a)
     return 0;
 }
 
+/* An hour that the clock was wrong by is soon over; a day is not. And nobody leaves a cow alone for long: who
+ * comes back after half a year can say what time it is. */
+enum { CLOCK_BACK_S = 12 * 3600, CLOCK_AHEAD_S = 200 * 86400 };
+
+/* The age in which this program is used: 2020 to 2079. */
+static const int64_t age_begins_s = 1577836800, age_ends_s = 3471292800;
+
+int dairy_check_clock(struct dairy *d, struct instant now, struct fail *f)
+{
+    struct journal_row last;
+    bool found;
+    char day[CIVIL_TEXT_MAX], clock[CIVIL_TEXT_MAX], last_day[CIVIL_TEXT_MAX], last_clock[CIVIL_TEXT_MAX];
+    if (rows_first(d->store, &journal_table, "ORDER BY id DESC LIMIT 1", NULL, 0, &last, &found, f) != 0)
+        return -1;
+    (void)date_year_text(instant_date(now), day);
+    (void)clock_text(now, clock);
+    if (!found)
+        return now.s >= age_begins_s && now.s < age_ends_s
+                   ? 0
+                   : fail_refused(
+                         f,
+                         "The computer's clock says %s %s. Set the clock, or start with --at and the time "
+                         "that it is.",
+                         day, clock);
+    if (now.s >= last.entered_at.s - CLOCK_BACK_S && now.s <= last.entered_at.s + CLOCK_AHEAD_S)
+        return 0;
+    return fail_refused(
+        f,
+        "The computer's clock says %s %s, but the last entry was made on %s %s. Set the clock, or "
+        "start with --at and the time that it is.",
+        day, clock, date_year_text(instant_date(last.entered_at), last_day),
+        clock_text(last.entered_at, last_clock));
+}
+
+void dairy_mind_clock(struct dairy *d)
+{
+    d->minds_clock = true;
+}
+
+bool dairy_minds_clock(const struct dairy *d)
+{
+    return d->minds_clock;
+}
+
+static int minded_clock(struct dairy *d, struct instant now, struct fail *f)
+{
+    return d->minds_clock ? dairy_check_clock(d, now, f) : 0;
+}
+
 static void journal_entry(const struct act *a, struct journal_row *entry)
 {
     memset(entry, 0, sizeof *entry);
@@ -270,7 +319,8 @@ int dairy_record(struct dairy *d, const struct act_kind *kind, const struct form
     if (!d->set_up && strcmp(kind->name, "dairy") != 0)
         return fail_refused(a.fail,
                             "The dairy is not set up yet: open the board, or record `dairy name=...` first.");
-    if (form_check(form, a.fail) != 0 || check_time(&a) != 0 || journal_begin(d->store, a.fail) != 0)
+    if (form_check(form, a.fail) != 0 || minded_clock(d, now, a.fail) != 0 || check_time(&a) != 0 ||
+        journal_begin(d->store, a.fail) != 0)
         return -1;
     if (kind->run(&a) != 0) {
         store_rollback(d->store);
@@ -292,6 +342,8 @@ int dairy_undo(struct dairy *d, int64_t entry, struct instant now, struct act_do
     struct journal_row last,
         undo = {.happened_at = now, .entered_at = now, .cow_id = ROW_NONE, .undoes = ROW_NONE};
     bool found;
+    if (minded_clock(d, now, f) != 0)
+        return -1;
     if (entry == 0) {
         if (journal_last(d->store, &last, &found, f) != 0)
             return -1;

@@ -45,6 +45,16 @@ bool dairy_read_only(const struct dairy *d, const char **why);
  * date. */
 int dairy_refresh(struct dairy *d, bool *changed, struct fail *f);
 
+/* Whether `now`, as the computer's clock has it, can be right: not long before the last entry, nor very long
+ * after it, nor in another age. The refusal says what to do. A computer whose battery is empty wakes up in
+ * 1970, and records dated so are worse than none. */
+int dairy_check_clock(struct dairy *d, struct instant now, struct fail *f);
+
+/* From here on an act is refused when the clock cannot be right. For whoever takes `now` from the computer;
+ * not for somebody who was told what time it is. */
+void dairy_mind_clock(struct dairy *d);
+bool dairy_minds_clock(const struct dairy *d);
+
 /* ---- acts ---- */
 
 struct act;
