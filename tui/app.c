@@ -309,7 +309,9 @@ static bool ring_alarms(struct app *a)
 static unsigned hear_alarm(struct app *a)
 {
     alarm_slot(a, a->board->alarm[a->ringing].key)->heard = true;
-    app_say(a, ROLE_CALM, "Heard: %s", a->board->alarm[a->ringing].text);
+    /* What the alarm stood before (the computer slept, say) is to be read now. */
+    if (a->message.text[0] == '\0' || a->message.role == ROLE_CALM)
+        app_say(a, ROLE_CALM, "Heard: %s", a->board->alarm[a->ringing].text);
     (void)ring_alarms(a);
     return LOOP_DRAW;
 }
