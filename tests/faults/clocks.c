@@ -163,10 +163,10 @@ static void on_the_board(const char *what, long wall_by, long boot_by, const cha
     move_clocks(wall + wall_by, boot_by);
     (void)pty_type(&p,
                    "\t"); /* the kernel's cancelling of a timer cannot be played; a key wakes it as well */
-    for (int wait = 0; wait < 100 && !pty_shows(&p, says); wait++) {
+    for (int wait = 0; wait < 500 && !pty_shows(&p, says); wait++) {
         (void)pty_pump(&p, 20, 20);
-        if (wait % 10 == 9)
-            (void)pty_type(&p, " "); /* an alarm may stand before it, and the blank hears it */
+        if (wait % 10 == 9 && pty_shows(&p, "Space: heard"))
+            (void)pty_type(&p, " "); /* an alarm stands before it */
     }
     if (!pty_shows(&p, says))
         violation("%s: not said", what);
