@@ -33,10 +33,14 @@ static long morning_utc(void)
     return utc(2026, 5, 3, 10, 30, 0);
 }
 
+/* In one step, since the program may read it at any moment. */
 static void move_clocks(long wall, long boot)
 {
-    FILE *f = fopen(clock_file, "w");
-    if (f == NULL || fprintf(f, "%ld %ld\n", wall, boot) < 0 || fclose(f) != 0)
+    char fresh[3 * PATH_ROOM];
+    snprintf(fresh, sizeof fresh, "%s.new", clock_file);
+    FILE *f = fopen(fresh, "w");
+    if (f == NULL || fprintf(f, "%ld %ld\n", wall, boot) < 0 || fclose(f) != 0 ||
+        rename(fresh, clock_file) != 0)
         exit(2);
 }
 
