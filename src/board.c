@@ -24,6 +24,8 @@ int run_board(const struct call *call)
     struct fail f = {0};
     struct dairy *d = NULL;
     int result = open_dairy(call, DAIRY_CREATE, &d, NULL, &f);
+    if (result == 0 && !call->at_given)
+        dairy_mind_clock(d);
     if (result == 0)
         result = run_app(call, d, false, 1, &f);
     dairy_close(d);

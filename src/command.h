@@ -41,6 +41,8 @@ int run_record(const struct call *call);
 int run_undo(const struct call *call);
 int run_reckon(const struct call *call);
 int run_backup(const struct call *call);
+int run_export(const struct call *call);
+int run_import(const struct call *call);
 int run_verify(const struct call *call);
 
 /* Says why on standard error and returns the exit status that belongs to it. */

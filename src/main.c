@@ -1,6 +1,7 @@
 /* springhouse: finds the command, takes the options that go with every command off the line, and runs it. The
  * one place that reads the clock at the top. */
 #include <locale.h>
+#include <signal.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -41,6 +42,16 @@ const struct command command_table[] = {
      .does = "works out one figure and shows the working; needs no database",
      .example = "springhouse reckon chill milk=95F bath=34F jar=half-gallon stir=water until=45F",
      .run = run_reckon},
+    {.name = "export",
+     .words = "FOLDER",
+     .does = "writes everything as plain text: one CSV file for each table, in a new folder",
+     .example = "springhouse export /media/stick/dairy-2026",
+     .run = run_export},
+    {.name = "import",
+     .words = "FOLDER|FILE...",
+     .does = "reads an export back, into a file that has no records yet",
+     .example = "springhouse import --db new.db /media/stick/dairy-2026",
+     .run = run_import},
     {.name = "backup",
      .words = "FILE",
      .does = "copies the records, checked, while the board may stay open",
@@ -142,6 +153,8 @@ int main(int argc, char *argv[])
     /* Only character classes follow the locale: numbers keep their decimal point. */
     setlocale(LC_CTYPE, "");
     umask(077);
+    /* A limit on the size of files is then an error that can be said, not the end. */
+    (void)signal(SIGXFSZ, SIG_IGN);
     call.no_color = getenv("NO_COLOR") != NULL && *getenv("NO_COLOR") != '\0';
     char **words = calloc((size_t)argc + 1, sizeof *words);
     if (words == NULL)

@@ -54,6 +54,8 @@ int run_record(const struct call *call)
     /* Only the act that begins a dairy makes its file. */
     if (open_dairy(call, strcmp(kind->name, "dairy") == 0 ? DAIRY_CREATE : DAIRY_WRITE, &d, &units, &f) ==
         0) {
+        if (!call->at_given)
+            dairy_mind_clock(d);
         act_form(d, kind, call->now, &form);
         form.units = units;
         if (fill_form(call, &form, &f) == 0)
@@ -78,10 +80,13 @@ int run_undo(const struct call *call)
     if (call->argc > 1)
         fail_input(&f, "undo takes one number, or none for the last act.");
     else if ((call->argc == 0 || quantity_parse(call->argv[0], DIM_COUNT, NULL, &number, &f) == 0) &&
-             open_dairy(call, DAIRY_WRITE, &d, NULL, &f) == 0)
+             open_dairy(call, DAIRY_WRITE, &d, NULL, &f) == 0) {
+        if (!call->at_given)
+            dairy_mind_clock(d);
         do
             result = dairy_undo(d, (int64_t)number, call->now, &done, &f);
         while (result != 0 && f.code == FAIL_BUSY && wait_for_file(&tries));
+    }
     dairy_close(d);
     if (result != 0)
         return say_fail(&f);

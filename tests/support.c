@@ -1,6 +1,5 @@
 #include "tests/support.h"
 
-#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 
@@ -18,30 +17,6 @@ int run_suites(Suite *(*const make[])(void))
     int failed = srunner_ntests_failed(runner);
     srunner_free(runner);
     return failed == 0 ? EXIT_SUCCESS : EXIT_FAILURE;
-}
-
-uint64_t stream_next(struct stream *s)
-{
-    uint64_t z = (s->state += UINT64_C(0x9E3779B97F4A7C15));
-    z = (z ^ (z >> 30)) * UINT64_C(0xBF58476D1CE4E5B9);
-    z = (z ^ (z >> 27)) * UINT64_C(0x94D049BB133111EB);
-    return z ^ (z >> 31);
-}
-
-double stream_uniform(struct stream *s, double low, double high)
-{
-    return low + (high - low) * (double)(stream_next(s) >> 11) * 0x1p-53;
-}
-
-double stream_normal(struct stream *s)
-{
-    double u = stream_uniform(s, 1e-300, 1), v = stream_uniform(s, 0, 1);
-    return sqrt(-2 * log(u)) * cos(2 * 3.14159265358979323846 * v);
-}
-
-int stream_below(struct stream *s, int n)
-{
-    return (int)(stream_next(s) % (uint64_t)n);
 }
 
 char *read_test_file(const char *name, size_t *size)

@@ -11,6 +11,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "tests/stream.h"
+
 /* Runs the suites (a list ended by NULL) and returns the exit status for main(). */
 int run_suites(Suite *(*const make[])(void));
 
@@ -29,15 +31,6 @@ int run_suites(Suite *(*const make[])(void));
         ck_assert_msg(a_ - e_ <= t_ && e_ - a_ <= t_, "%s is %.14g, expected %.14g within %g", #actual, a_,  \
                       e_, t_);                                                                               \
     } while (0)
-
-/* A repeatable stream of numbers (SplitMix64), seeded by the test, so that a failure can be run again. */
-struct stream {
-    uint64_t state;
-};
-uint64_t stream_next(struct stream *s);
-double stream_uniform(struct stream *s, double low, double high);
-double stream_normal(struct stream *s);
-int stream_below(struct stream *s, int n); /* 0 .. n-1 */
 
 /* Whole text of tests/NAME, allocated; stops the test if it cannot be read. */
 char *read_test_file(const char *name, size_t *size);

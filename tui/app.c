@@ -58,6 +58,12 @@ static void renew_screen(struct app *a)
         a->screen->renew(a);
 }
 
+/* The time that everything on the screen goes by. */
+static struct instant app_time(const struct app *a)
+{
+    return (struct instant){clock_now(&a->clock).s - a->carried_s};
+}
+
 /* Works the board out again where that is due. Returns true if it was. */
 static bool refresh_board(struct app *a)
 {
@@ -97,6 +103,7 @@ static bool look_at_file(struct app *a)
 
 static void act_succeeded(struct app *a, const struct act_done *done)
 {
+    message_clear(&a->message); /* "not saved" must not stand there any more */
     app_say(a, ROLE_CALM, "%lld  %s", (long long)done->entry, done->what);
     a->follow = true;
     if (a->new_dairy)
@@ -302,7 +309,9 @@ static bool ring_alarms(struct app *a)
 static unsigned hear_alarm(struct app *a)
 {
     alarm_slot(a, a->board->alarm[a->ringing].key)->heard = true;
-    app_say(a, ROLE_CALM, "Heard: %s", a->board->alarm[a->ringing].text);
+    /* What the alarm stood before (the computer slept, say) is to be read now. */
+    if (a->message.text[0] == '\0' || a->message.role == ROLE_CALM)
+        app_say(a, ROLE_CALM, "Heard: %s", a->board->alarm[a->ringing].text);
     (void)ring_alarms(a);
     return LOOP_DRAW;
 }
@@ -349,6 +358,15 @@ static unsigned press_page(struct app *a, int key)
     return LOOP_DRAW;
 }
 
+/* Bad news stays until somebody has said that it was read. */
+static bool stop_word_read(struct app *a)
+{
+    if (a->message.text[0] == '\0' || a->message.role != ROLE_STOP)
+        return false;
+    message_clear(&a->message);
+    return true;
+}
+
 static unsigned press_common(struct app *a, int key)
 {
     for (int i = 0; app_screens[i] != NULL; i++)
@@ -356,7 +374,7 @@ static unsigned press_common(struct app *a, int key)
             return app_go(a, app_screens[i]);
     switch (key) {
     case 'q': return a->screen == &board_screen || a->back_count == 0 ? LOOP_LEAVE : app_back(a);
-    case PRESS_ESC: return app_back(a);
+    case PRESS_ESC: return stop_word_read(a) ? LOOP_DRAW : app_back(a);
     case 'u': return begin_undo(a, 0);
     case 'n': return acts_list_open(a);
     case '?': return help_show(a);
@@ -367,7 +385,7 @@ static unsigned press_common(struct app *a, int key)
 static unsigned on_press(void *context, int key)
 {
     struct app *a = context;
-    a->now = clock_now(&a->clock);
+    a->now = app_time(a);
     switch (a->overlay) {
     case OVERLAY_FORM: return press_form(a, key);
     case OVERLAY_PAGE: return press_page(a, key);
@@ -390,6 +408,47 @@ static unsigned on_paste(void *context, uint32_t code)
 
 /* ---- time ---- */
 
+/* A clock that cannot be right is said at once, not only when something is to be recorded. */
+static void say_clock(struct app *a)
+{
+    struct fail f = {0};
+    if (dairy_minds_clock(a->dairy) && dairy_check_clock(a->dairy, a->now, &f) != 0 && f.code == FAIL_REFUSED)
+        app_say(a, ROLE_STOP, "%s", f.text);
+}
+
+/* A milking is open, or jars are cooling: their times were taken by the clock as it was. */
+static bool under_way(const struct app *a)
+{
+    return a->board->milking_open || a->board->batches > 0;
+}
+
+/* Setting the clock must not make milk an hour older: what is under way keeps its clock until it is done. A
+ * step of half a day was no correction of a clock that anything here went by. */
+enum { CARRIED_MOST_S = 12 * 3600 };
+
+static void clock_was_set(struct app *a, int64_t step_ms)
+{
+    char span[CIVIL_TEXT_MAX];
+    int64_t step_s = step_ms / 1000, long_s = step_s < 0 ? -step_s : step_s;
+    bool carry = under_way(a) && long_s <= CARRIED_MOST_S;
+    if (carry)
+        a->carried_s += step_s;
+    app_say(a, ROLE_WATCH, "The clock was set %s by %s.%s", step_ms > 0 ? "forward" : "back",
+            span_text(long_s, span),
+            carry ? " What is under way goes on by the time before; the new one counts after it." : "");
+}
+
+/* Back to the computer's own time when nothing is under way any more. */
+static void end_carrying(struct app *a)
+{
+    char now[CIVIL_TEXT_MAX];
+    if (a->carried_s == 0 || under_way(a))
+        return;
+    a->carried_s = 0;
+    a->now = app_time(a);
+    app_say(a, ROLE_WATCH, "The time is the computer's again: %s.", instant_text(a->now, now));
+}
+
 static void pending_refused(struct app *a, const struct fail *f)
 {
     if (a->pending.from_form && a->overlay == OVERLAY_NONE) {
@@ -405,13 +464,14 @@ static unsigned on_pass(void *context)
     struct app *a = context;
     struct fail f = {0};
     struct uptime up = clock_up(&a->clock);
-    a->now = clock_now(&a->clock);
+    a->now = app_time(a);
     if (is_pending(a) && up.ms >= a->pending.next.ms && try_pending(a, &f) == LOOP_NOTHING)
         pending_refused(a, &f);
     if (a->look_again && up.ms >= a->look_at.ms)
         (void)look_at_file(a);
     (void)message_pass(&a->message, up);
     (void)refresh_board(a);
+    end_carrying(a);
     (void)ring_alarms(a);
     return LOOP_DRAW;
 }
@@ -420,15 +480,15 @@ static unsigned on_jump(void *context, const struct loop_jump *jump)
 {
     struct app *a = context;
     char span[CIVIL_TEXT_MAX];
-    a->now = clock_now(&a->clock);
-    a->board->good_until = (struct instant){INT64_MIN + 1};
+    if (jump->wall_step_ms != 0)
+        clock_was_set(a, jump->wall_step_ms);
     if (jump->asleep_ms > 0)
         app_say(a, ROLE_WATCH, "The computer slept for %s; all times are right again.",
                 span_text(jump->asleep_ms / 1000, span));
-    else
-        app_say(a, ROLE_WATCH, "The clock was set %s by %s.", jump->wall_step_ms > 0 ? "forward" : "back",
-                span_text((jump->wall_step_ms < 0 ? -jump->wall_step_ms : jump->wall_step_ms) / 1000, span));
+    a->now = app_time(a);
+    a->board->good_until = (struct instant){INT64_MIN + 1};
     (void)refresh_board(a);
+    say_clock(a);
     return LOOP_DRAW;
 }
 
@@ -570,6 +630,7 @@ int app_run(struct dairy *d, const struct app_options *o, struct fail *f)
     struct term *t = term_open(&options, f);
     if (t != NULL && app_open(a, d, t, o->clock, f) == 0) {
         a->throw_away = o->demo;
+        say_clock(a);
         if (dairy_read_only(d, &why))
             app_say(a, ROLE_STOP, "%s", why);
         else if (o->demo)

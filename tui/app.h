@@ -45,6 +45,7 @@ struct app {
     struct clock clock;
     struct loop *loop;  /* borrowed: it waits for us */
     struct instant now; /* of the turn that is being handled */
+    int64_t carried_s;  /* what is under way goes on by the clock as it was before it was set by so much */
     bool new_dairy;     /* opened on an empty file: set-up comes first */
     bool throw_away;    /* the demonstration: nothing is kept */
 

@@ -1,6 +1,6 @@
 /* Comma-separated values after RFC 4180, in UTF-8. Reading is libcsv's work; cells are cleaned on the way in.
  * Text that a spreadsheet would take for a formula is written with a leading apostrophe, which reading takes
- * off again. */
+ * off again; text that has such an apostrophe of its own is written with one more. */
 #ifndef CORE_BASE_CSV_H
 #define CORE_BASE_CSV_H
 
@@ -23,6 +23,19 @@ typedef int (*csv_row_fn)(void *context, const struct csv_row *row, struct fail 
 /* Reads `size` bytes of text. Refuses rows of more than CSV_CELLS_MAX cells and cells longer than
  * CSV_CELL_TEXT. */
 int csv_read(const char *text, size_t size, csv_row_fn on_row, void *context, struct fail *f);
+
+/* The same for cells of any length, as they stand in the file but for a defusing apostrophe: the caller
+ * cleans them. The cells are borrowed and live until the call returns. */
+enum { CSV_LONG_TEXT = 1 << 21 };
+
+struct csv_long_row {
+    const char *cell[CSV_CELLS_MAX];
+    size_t count;
+    size_t line;
+};
+
+typedef int (*csv_long_row_fn)(void *context, const struct csv_long_row *row, struct fail *f);
+int csv_read_long(const char *text, size_t size, csv_long_row_fn on_row, void *context, struct fail *f);
 
 /* Writes one cell of text into dst as it stands in a file: quoted where needed, formulas defused. False if
  * cut. */

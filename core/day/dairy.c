@@ -9,6 +9,7 @@
 #include "core/day/facts.h"
 #include "core/day/inside.h"
 #include "core/milk/code.h"
+#include "core/store/portable.h"
 #include "core/store/rows_shelf.h"
 
 static int load_own_jars(struct dairy *d, struct fail *f)
@@ -46,13 +47,27 @@ static int load_limit(struct dairy *d, struct fail *f)
     return 0;
 }
 
-int dairy_load_settings(struct dairy *d, struct fail *f)
+static int load_into(struct dairy *d, struct fail *f)
 {
     if (jar_list_load(&d->jars, f) != 0 || limit_list_load(&d->limits, f) != 0 || load_own_jars(d, f) != 0)
         return -1;
     if (rows_first(d->store, &dairy_table, "WHERE id = 1", NULL, 0, &d->row, &d->set_up, f) != 0)
         return -1;
     return d->set_up ? load_limit(d, f) : 0;
+}
+
+/* All of them or none: what cannot be read leaves the settings as they were. */
+int dairy_load_settings(struct dairy *d, struct fail *f)
+{
+    struct dairy *fresh = malloc(sizeof *fresh);
+    if (fresh == NULL)
+        return fail_memory(f);
+    *fresh = *d;
+    int result = load_into(fresh, f);
+    if (result == 0)
+        *d = *fresh;
+    free(fresh);
+    return result;
 }
 
 int dairy_open(const char *path, enum dairy_mode mode, struct dairy **out, struct fail *f)
@@ -127,10 +142,11 @@ int dairy_refresh(struct dairy *d, bool *changed, struct fail *f)
     *changed = false;
     if (store_version(d->store, &version, f) != 0)
         return -1;
-    if (version == d->version)
+    if (version == d->version && !d->stale)
         return 0;
     if (dairy_load_settings(d, f) != 0)
         return -1;
+    d->stale = false;
     d->version = version;
     d->edition++;
     d->cows_stale = true; /* what others have changed is not known */
@@ -141,6 +157,28 @@ int dairy_refresh(struct dairy *d, bool *changed, struct fail *f)
 int dairy_backup(struct dairy *d, const char *path, struct fail *f)
 {
     return store_backup(d->store, path, f);
+}
+
+int dairy_export(struct dairy *d, const char *path, size_t *files, size_t *rows, struct fail *f)
+{
+    struct portable_count count;
+    if (store_export(d->store, path, &count, f) != 0)
+        return -1;
+    *files = count.files;
+    *rows = count.rows;
+    return 0;
+}
+
+int dairy_import(struct dairy *d, char *const paths[], size_t path_count, size_t *files, size_t *rows,
+                 struct fail *f)
+{
+    struct portable_count count;
+    if (store_import(d->store, paths, path_count, &count, f) != 0)
+        return -1;
+    *files = count.files;
+    *rows = count.rows;
+    d->edition++;
+    return dairy_load_settings(d, f);
 }
 
 int dairy_verify(struct dairy *d, void (*each)(void *context, const char *finding), void *context,
@@ -197,6 +235,55 @@ static int check_time(const struct act *a)
     return 0;
 }
 
+/* An hour that the clock was wrong by is soon over; a day is not. And nobody leaves a cow alone for long: who
+ * comes back after half a year can say what time it is. */
+enum { CLOCK_BACK_S = 12 * 3600, CLOCK_AHEAD_S = 200 * 86400 };
+
+/* The age in which this program is used: 2020 to 2079. */
+static const int64_t age_begins_s = 1577836800, age_ends_s = 3471292800;
+
+int dairy_check_clock(struct dairy *d, struct instant now, struct fail *f)
+{
+    struct journal_row last;
+    bool found;
+    char day[CIVIL_TEXT_MAX], clock[CIVIL_TEXT_MAX], last_day[CIVIL_TEXT_MAX], last_clock[CIVIL_TEXT_MAX];
+    if (rows_first(d->store, &journal_table, "ORDER BY id DESC LIMIT 1", NULL, 0, &last, &found, f) != 0)
+        return -1;
+    (void)date_year_text(instant_date(now), day);
+    (void)clock_text(now, clock);
+    if (!found)
+        return now.s >= age_begins_s && now.s < age_ends_s
+                   ? 0
+                   : fail_refused(
+                         f,
+                         "The computer's clock says %s %s. Set the clock, or start with --at and the time "
+                         "that it is.",
+                         day, clock);
+    if (now.s >= last.entered_at.s - CLOCK_BACK_S && now.s <= last.entered_at.s + CLOCK_AHEAD_S)
+        return 0;
+    return fail_refused(
+        f,
+        "The computer's clock says %s %s, but the last entry was made on %s %s. Set the clock, or "
+        "start with --at and the time that it is.",
+        day, clock, date_year_text(instant_date(last.entered_at), last_day),
+        clock_text(last.entered_at, last_clock));
+}
+
+void dairy_mind_clock(struct dairy *d)
+{
+    d->minds_clock = true;
+}
+
+bool dairy_minds_clock(const struct dairy *d)
+{
+    return d->minds_clock;
+}
+
+static int minded_clock(struct dairy *d, struct instant now, struct fail *f)
+{
+    return d->minds_clock ? dairy_check_clock(d, now, f) : 0;
+}
+
 static void journal_entry(const struct act *a, struct journal_row *entry)
 {
     memset(entry, 0, sizeof *entry);
@@ -222,6 +309,12 @@ static void note_change(struct dairy *d)
     d->cows_stale = d->cows_stale || !journal_touched_only(d->store, about_no_cow);
 }
 
+/* What was done stays done, also when it cannot be read back now. */
+static void settings_changed(struct dairy *d)
+{
+    d->stale = dairy_load_settings(d, NULL) != 0;
+}
+
 int dairy_record(struct dairy *d, const struct act_kind *kind, const struct form *form, struct instant now,
                  struct act_done *done, struct fail *f)
 {
@@ -233,7 +326,8 @@ int dairy_record(struct dairy *d, const struct act_kind *kind, const struct form
     if (!d->set_up && strcmp(kind->name, "dairy") != 0)
         return fail_refused(a.fail,
                             "The dairy is not set up yet: open the board, or record `dairy name=...` first.");
-    if (form_check(form, a.fail) != 0 || check_time(&a) != 0 || journal_begin(d->store, a.fail) != 0)
+    if (form_check(form, a.fail) != 0 || minded_clock(d, now, a.fail) != 0 || check_time(&a) != 0 ||
+        journal_begin(d->store, a.fail) != 0)
         return -1;
     if (kind->run(&a) != 0) {
         store_rollback(d->store);
@@ -245,9 +339,9 @@ int dairy_record(struct dairy *d, const struct act_kind *kind, const struct form
     note_change(d);
     done->entry = entry.id;
     (void)snprintf(done->what, sizeof done->what, "%s", entry.what);
-    return strcmp(kind->name, "dairy") == 0 || strcmp(kind->name, "jarkind") == 0
-               ? dairy_load_settings(d, a.fail)
-               : 0;
+    if (strcmp(kind->name, "dairy") == 0 || strcmp(kind->name, "jarkind") == 0)
+        settings_changed(d);
+    return 0;
 }
 
 int dairy_undo(struct dairy *d, int64_t entry, struct instant now, struct act_done *done, struct fail *f)
@@ -255,6 +349,8 @@ int dairy_undo(struct dairy *d, int64_t entry, struct instant now, struct act_do
     struct journal_row last,
         undo = {.happened_at = now, .entered_at = now, .cow_id = ROW_NONE, .undoes = ROW_NONE};
     bool found;
+    if (minded_clock(d, now, f) != 0)
+        return -1;
     if (entry == 0) {
         if (journal_last(d->store, &last, &found, f) != 0)
             return -1;
@@ -268,7 +364,8 @@ int dairy_undo(struct dairy *d, int64_t entry, struct instant now, struct act_do
     note_change(d);
     done->entry = undo.id;
     (void)snprintf(done->what, sizeof done->what, "%s", undo.what);
-    return dairy_load_settings(d, f);
+    settings_changed(d);
+    return 0;
 }
 
 void act_say(struct act *a, const char *format, ...)

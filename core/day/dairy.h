@@ -45,6 +45,16 @@ bool dairy_read_only(const struct dairy *d, const char **why);
  * date. */
 int dairy_refresh(struct dairy *d, bool *changed, struct fail *f);
 
+/* Whether `now`, as the computer's clock has it, can be right: not long before the last entry, nor very long
+ * after it, nor in another age. The refusal says what to do. A computer whose battery is empty wakes up in
+ * 1970, and records dated so are worse than none. */
+int dairy_check_clock(struct dairy *d, struct instant now, struct fail *f);
+
+/* From here on an act is refused when the clock cannot be right. For whoever takes `now` from the computer;
+ * not for somebody who was told what time it is. */
+void dairy_mind_clock(struct dairy *d);
+bool dairy_minds_clock(const struct dairy *d);
+
 /* ---- acts ---- */
 
 struct act;
@@ -77,8 +87,16 @@ int dairy_record(struct dairy *d, const struct act_kind *kind, const struct form
 /* Takes journal entry `entry` back; 0 means the last act that holds. */
 int dairy_undo(struct dairy *d, int64_t entry, struct instant now, struct act_done *done, struct fail *f);
 
-/* Copies the records to `path`; checks them. See store.h. */
+/* Copies the records to `path` and checks the copy. See store.h. */
 int dairy_backup(struct dairy *d, const char *path, struct fail *f);
+
+/* Writes everything as plain text to the folder `path`, and reads it back into a dairy that has no records
+ * yet; *files and *rows are counted. See store/portable.h. */
+int dairy_export(struct dairy *d, const char *path, size_t *files, size_t *rows, struct fail *f);
+int dairy_import(struct dairy *d, char *const paths[], size_t path_count, size_t *files, size_t *rows,
+                 struct fail *f);
+
+/* Checks the records; each finding is a line. */
 int dairy_verify(struct dairy *d, void (*each)(void *context, const char *finding), void *context,
                  size_t *findings, struct fail *f);
 

@@ -22,6 +22,8 @@ struct dairy {
     struct limit_list limits;
     struct limit_set limit; /* the one that it keeps */
     uint32_t version;       /* of the file, as last seen */
+    bool minds_clock;       /* acts are refused when the clock cannot be right */
+    bool stale;             /* the settings could not be read again after a change: try at the next look */
     uint64_t edition;       /* counts changes seen, one's own and others' */
     bool cows_stale;        /* something about a cow has changed since facts were loaded */
     bool hasty;          /* a throw-away file that is being filled: its facts are not tried out one by one */

@@ -60,6 +60,13 @@ int tally_fold(struct store *s, int size, void *changes, struct fail *f);
 /* Brings the file to STORE_VERSION. A new file is made whole. */
 int schema_bring_up(struct store *s, struct fail *f);
 
+/* The name of the script that brings a file to that version, among the assets. */
+const char *schema_script(int version);
+
+/* The checks of store_verify() but for the file's own integrity: also within a transaction. */
+int store_verify_facts(struct store *s, store_finding_fn each, void *context, size_t *findings,
+                       struct fail *f);
+
 /* Reads one integer of a PRAGMA or a SELECT. */
 int store_integer(struct store *s, const char *sql, int64_t *value, struct fail *f);
 

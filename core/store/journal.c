@@ -90,7 +90,8 @@ static void note_touched(struct store *s, int size, void *changes)
         }
         s->touched_count++;
     }
-    (void)sqlite3changeset_finalize(iter);
+    if (sqlite3changeset_finalize(iter) != SQLITE_OK) /* it broke off, so there may be more */
+        s->touched_count = TOUCHED_MAX + 1;
 }
 
 bool journal_touched_only(const struct store *s, const char *const *tables)
@@ -105,6 +106,43 @@ bool journal_touched_only(const struct store *s, const char *const *tables)
             return false;
     }
     return true;
+}
+
+/* Looks in the file itself, opened anew, whether the entry is there. */
+static int is_on_file(struct store *s, const struct journal_row *entry, bool *there, struct fail *f)
+{
+    struct journal_row row;
+    if (store_begin_look(s, f) != 0)
+        return -1;
+    int result = rows_first(s, &journal_table, "WHERE id = ?1", (struct bind[]){BIND_ID(entry->id)}, 1, &row,
+                            there, f);
+    store_rollback(s);
+    *there = result == 0 && *there && row.entered_at.s == entry->entered_at.s &&
+             strcmp(row.what, entry->what) == 0;
+    return result;
+}
+
+/* A disk that fails at the very end of a commit leaves it open whether it took place. "Not saved" would then
+ * be entered twice. */
+static int commit_entry(struct store *s, const struct journal_row *entry, struct fail *f)
+{
+    bool there = false;
+    if (store_commit(s, f) == 0)
+        return 0;
+    if (!s->suspect)
+        return -1;
+    if (is_on_file(s, entry, &there, NULL) != 0)
+        return fail_set(
+            f, FAIL_STORE,
+            "The disk gave an error while saving, and cannot be asked whether it was saved. Look at the "
+            "journal before you do it again.");
+    if (there)
+        return fail_set(
+            f, FAIL_STORE,
+            "Saved as entry %lld, but the disk gave an error: it may not outlive a power cut. Make a "
+            "backup elsewhere; do not enter it again.",
+            (long long)entry->id);
+    return -1;
 }
 
 int journal_commit(struct store *s, struct journal_row *entry, struct fail *f)
@@ -124,7 +162,7 @@ int journal_commit(struct store *s, struct journal_row *entry, struct fail *f)
         note_touched(s, size, changes);
     sqlite3_free(changes);
     if (result == 0)
-        return store_commit(s, f);
+        return commit_entry(s, entry, f);
     store_rollback(s);
     return -1;
 }
@@ -301,7 +339,7 @@ int journal_undo(struct store *s, int64_t id, struct journal_row *undo, struct f
                    entry.what);
     if (undo_in_transaction(s, &entry, undo, f) != 0)
         goto failed;
-    return store_commit(s, f);
+    return commit_entry(s, undo, f);
 failed:
     store_rollback(s);
     return -1;

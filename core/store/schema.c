@@ -10,11 +10,16 @@ static const char *const scripts[] = {"schema-1.sql", "upgrade-2.sql"};
 
 _Static_assert(sizeof scripts / sizeof scripts[0] == STORE_VERSION, "one script for each version");
 
+const char *schema_script(int version)
+{
+    return scripts[version - 1];
+}
+
 static int apply_script(struct store *s, int version, struct fail *f)
 {
     char mark[64];
     (void)snprintf(mark, sizeof mark, "PRAGMA user_version = %d", version);
-    return store_exec(s, asset_text(scripts[version - 1]), f) != 0 || store_exec(s, mark, f) != 0 ? -1 : 0;
+    return store_exec(s, asset_text(schema_script(version)), f) != 0 || store_exec(s, mark, f) != 0 ? -1 : 0;
 }
 
 static int apply_missing(struct store *s, struct fail *f)

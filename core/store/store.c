@@ -50,7 +50,9 @@ int store_fail(struct store *s, int rc, struct fail *f)
     case SQLITE_NOTADB:
         s->suspect = true;
         return fail_set(f, FAIL_STORE,
-                        "%s is damaged. Nothing was changed. Keep a copy of it and go back to a backup.",
+                        "%s is damaged, or the disk cannot read it. Nothing was changed. Keep a copy of it "
+                        "and go back to "
+                        "a backup.",
                         s->path);
     case SQLITE_NOMEM: return fail_memory(f);
     default: return fail_set(f, FAIL_STORE, "The records refused that: %s.", sqlite3_errmsg(s->db));
@@ -250,6 +252,29 @@ static int open_connection(struct store *s, int flags, bool fresh, struct fail *
     return 0;
 }
 
+/* Records that are only read must be of this program's version: there is no reading older ones. *old is true
+ * when they are older and would have to be brought up first. */
+static int check_version(struct store *s, bool *old, struct fail *f)
+{
+    int64_t version = 0;
+    if (store_integer(s, "PRAGMA user_version", &version, f) != 0)
+        return -1;
+    *old = version < STORE_VERSION;
+    return version > 0
+               ? 0
+               : fail_set(f, FAIL_STORE,
+                          "%s is empty: there are no records in it yet. The board begins them.", s->path);
+}
+
+static int too_old_to_read(struct store *s, struct fail *f)
+{
+    return fail_set(
+        f, FAIL_STORE,
+        "%s was written by an older springhouse and must be brought up to this one, but it or its folder "
+        "can only be read. Copy it to where it can be written.",
+        s->path);
+}
+
 /* A rollback journal needs room beside the file: an existing one that can be written, or a folder that can.
  */
 static bool journal_possible(const struct store *s)
@@ -272,9 +297,30 @@ static int open_for_writing(struct store *s, bool exists, struct fail *f)
     if (sqlite3_db_readonly(s->db, "main") == 1 || !journal_possible(s)) {
         (void)snprintf(s->read_only_why, sizeof s->read_only_why,
                        "%s or its folder can only be read; nothing can be recorded.", s->path);
-        return 0;
+        bool old;
+        if (check_version(s, &old, f) != 0)
+            return -1;
+        return old ? too_old_to_read(s, f) : 0;
     }
     return store_exec(s, journal_setting, f) != 0 ? -1 : schema_bring_up(s, f);
+}
+
+static int open_for_reading(struct store *s, struct fail *f)
+{
+    bool old;
+    errno = 0;
+    if (open_connection(s, SQLITE_OPEN_READONLY, false, f) != 0 || check_version(s, &old, f) != 0)
+        return -1;
+    if (old) {
+        close_connection(s);
+        if (open_for_writing(s, true, f) != 0)
+            return -1;
+        close_connection(s);
+        if (open_connection(s, SQLITE_OPEN_READONLY, false, f) != 0)
+            return -1;
+    }
+    (void)snprintf(s->read_only_why, sizeof s->read_only_why, "%s was opened for reading.", s->path);
+    return 0;
 }
 
 int store_open(const char *path, enum store_mode mode, struct store **out, struct fail *f)
@@ -294,10 +340,8 @@ int store_open(const char *path, enum store_mode mode, struct store **out, struc
         goto failed;
     }
     if (mode == STORE_READ) {
-        errno = 0;
-        if (open_connection(s, SQLITE_OPEN_READONLY, false, f) != 0)
+        if (open_for_reading(s, f) != 0)
             goto failed;
-        (void)snprintf(s->read_only_why, sizeof s->read_only_why, "%s was opened for reading.", s->path);
     } else if (open_for_writing(s, exists, f) != 0) {
         goto failed;
     }

@@ -20,7 +20,7 @@ struct store;
 enum store_mode {
     STORE_CREATE,  /* open, and make the file if it is not there */
     STORE_WRITE,   /* open a file that is there */
-    STORE_READ,    /* open it without writing */
+    STORE_READ,    /* open it without writing; but an older file is brought up first */
     STORE_SCRATCH, /* make a throw-away file; nothing is synced until store_settle() */
 };
 

@@ -5,9 +5,11 @@
 #include "core/base/text.h"
 #include "core/store/inside.h"
 
+static const char file_check[] =
+    "SELECT 'file: ' || integrity_check FROM pragma_integrity_check WHERE integrity_check <> 'ok'";
+
 static const char *const checks[] = {
     /* SQLite's own */
-    "SELECT 'file: ' || integrity_check FROM pragma_integrity_check WHERE integrity_check <> 'ok'",
     "SELECT 'reference: ' || \"table\" || ' ' || rowid || ' points to a missing ' || parent FROM "
     "pragma_foreign_key_check",
     /* ours */
@@ -32,24 +34,40 @@ static const char *const checks[] = {
     "SELECT 'hold ' || id || ' ends before it begins' FROM hold WHERE until_at < from_at",
 };
 
-int store_verify(struct store *s, store_finding_fn each, void *context, size_t *findings, struct fail *f)
+static int run_check(struct store *s, const char *check, store_finding_fn each, void *context,
+                     size_t *findings, struct fail *f)
+{
+    sqlite3_stmt *statement = store_statement(s, check, f);
+    if (statement == NULL)
+        return -1;
+    int rc;
+    while ((rc = sqlite3_step(statement)) == SQLITE_ROW) {
+        char line[400];
+        const char *text = (const char *)sqlite3_column_text(statement, 0);
+        text_clean(line, sizeof line, text == NULL ? "" : text);
+        each(context, line);
+        ++*findings;
+    }
+    (void)sqlite3_reset(statement);
+    return rc == SQLITE_DONE ? 0 : store_fail(s, rc, f);
+}
+
+int store_verify_facts(struct store *s, store_finding_fn each, void *context, size_t *findings,
+                       struct fail *f)
 {
     *findings = 0;
-    for (size_t i = 0; i < sizeof checks / sizeof checks[0]; i++) {
-        sqlite3_stmt *statement = store_statement(s, checks[i], f);
-        if (statement == NULL)
+    for (size_t i = 0; i < sizeof checks / sizeof checks[0]; i++)
+        if (run_check(s, checks[i], each, context, findings, f) != 0)
             return -1;
-        int rc;
-        while ((rc = sqlite3_step(statement)) == SQLITE_ROW) {
-            char line[400];
-            const char *text = (const char *)sqlite3_column_text(statement, 0);
-            text_clean(line, sizeof line, text == NULL ? "" : text);
-            each(context, line);
-            ++*findings;
-        }
-        (void)sqlite3_reset(statement);
-        if (rc != SQLITE_DONE)
-            return store_fail(s, rc, f);
-    }
+    return 0;
+}
+
+int store_verify(struct store *s, store_finding_fn each, void *context, size_t *findings, struct fail *f)
+{
+    size_t damage = 0;
+    if (run_check(s, file_check, each, context, &damage, f) != 0 ||
+        store_verify_facts(s, each, context, findings, f) != 0)
+        return -1;
+    *findings += damage;
     return 0;
 }

@@ -106,6 +106,62 @@ START_TEST(folders_are_made_for_the_owner_only)
 }
 END_TEST
 
+static int write_into(struct file_folder *into, const char *name, const char *text)
+{
+    struct file_writer w;
+    if (file_folder_file(into, name, &w, NULL) != 0 || file_write(&w, text, strlen(text), NULL) != 0)
+        return -1;
+    return file_commit(&w, NULL);
+}
+
+START_TEST(a_folder_of_files_appears_whole)
+{
+    struct file_folder made;
+    struct fail f = {0};
+    struct stat st;
+    char inside[96];
+    snprintf(inside, sizeof inside, "%s/a.csv", other);
+    ck_assert_int_eq(file_folder_begin(&made, other, NULL), 0);
+    ck_assert_int_eq(write_into(&made, "a.csv", "one"), 0);
+    ck_assert_int_eq(write_into(&made, "a.csv", "again"), -1); /* no file is written twice */
+    ck_assert_int_eq(access(other, F_OK), -1);
+    ck_assert_int_eq(file_folder_commit(&made, NULL), 0);
+    ck_assert_int_eq(stat(other, &st), 0);
+    ck_assert_int_eq(st.st_mode & 0777, 0700);
+    ck_assert_int_eq(stat(inside, &st), 0);
+    ck_assert_int_eq(st.st_mode & 0777, 0600);
+    ck_assert_int_eq(st.st_size, 3);
+    /* Over a folder that has something in it nothing is written. */
+    ck_assert_int_eq(file_folder_begin(&made, other, NULL), 0);
+    ck_assert_int_eq(write_into(&made, "b.csv", "two"), 0);
+    ck_assert_int_eq(file_folder_commit(&made, &f), -1);
+    ck_assert(strstr(f.text, "has something in it") != NULL);
+    ck_assert_int_eq(files_in_folder(), 1);
+    unlink(inside);
+    /* Over an empty one it is; a trailing slash is no part of a name. */
+    snprintf(inside, sizeof inside, "%s/", other);
+    ck_assert_int_eq(file_folder_begin(&made, inside, NULL), 0);
+    ck_assert_int_eq(file_folder_commit(&made, NULL), 0);
+    ck_assert_int_eq(files_in_folder(), 1);
+}
+END_TEST
+
+START_TEST(a_folder_given_up_leaves_nothing)
+{
+    struct file_folder made;
+    struct fail f = {0};
+    ck_assert_int_eq(file_folder_begin(&made, other, NULL), 0);
+    ck_assert_int_eq(write_into(&made, "a.csv", "one"), 0);
+    file_folder_abandon(&made);
+    ck_assert_int_eq(files_in_folder(), 0);
+    ck_assert_int_eq(file_replace(path, "x", 1, NULL), 0);
+    ck_assert_int_eq(file_folder_begin(&made, path, &f), -1);
+    ck_assert(strstr(f.text, "is not a folder") != NULL);
+    file_folder_abandon(&made);
+    ck_assert_int_eq(files_in_folder(), 1);
+}
+END_TEST
+
 Suite *file_suite(void)
 {
     Suite *s = suite_create("file");
@@ -115,6 +171,8 @@ Suite *file_suite(void)
     tcase_add_test(t, giving_up_leaves_the_old_file_and_nothing_else);
     tcase_add_test(t, links_folders_and_missing_places_are_refused_with_a_sentence);
     tcase_add_test(t, folders_are_made_for_the_owner_only);
+    tcase_add_test(t, a_folder_of_files_appears_whole);
+    tcase_add_test(t, a_folder_given_up_leaves_nothing);
     suite_add_tcase(s, t);
     return s;
 }
