@@ -33,23 +33,22 @@ void board_rig_close(struct board_rig *rig)
     dairy_close(rig->dairy);
 }
 
-/* Made once for all tests of a run: the folder is shared by the processes into which libcheck forks them. */
-static const char *demo_master(void)
+static char master[64];
+
+void demo_master_open(void)
 {
-    static char path[80];
     struct dairy *d;
     struct fail f = {0};
-    snprintf(path, sizeof path, "/tmp/springhouse-demo-master-%ld-%ld.db", (long)getuid(), (long)getpgrp());
-    if (access(path, R_OK) == 0)
-        return path;
-    char fresh[96];
-    snprintf(fresh, sizeof fresh, "%s.new-%ld", path, (long)getpid());
-    ck_assert_msg(dairy_open(fresh, DAIRY_SCRATCH, &d, &f) == 0 && demo_fill(d, 1, &f) == 0 &&
+    snprintf(master, sizeof master, "/tmp/springhouse-demo-master-%ld.db", (long)getpid());
+    ck_assert_msg(dairy_open(master, DAIRY_SCRATCH, &d, &f) == 0 && demo_fill(d, 1, &f) == 0 &&
                       dairy_settle(d, &f) == 0,
                   "%s", f.text);
     dairy_close(d);
-    ck_assert_int_eq(rename(fresh, path), 0);
-    return path;
+}
+
+void demo_master_close(void)
+{
+    (void)remove(master);
 }
 
 const char *demo_copy(const char *name)
@@ -57,7 +56,7 @@ const char *demo_copy(const char *name)
     char *bytes;
     size_t size;
     struct fail f = {0};
-    ck_assert_msg(file_read(demo_master(), &bytes, &size, &f) == 0, "%s", f.text);
+    ck_assert_msg(file_read(master, &bytes, &size, &f) == 0, "%s", f.text);
     ck_assert_msg(file_replace(scratch_path(name), bytes, size, &f) == 0, "%s", f.text);
     free(bytes);
     return scratch_path(name);

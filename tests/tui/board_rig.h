@@ -19,7 +19,10 @@ void board_rig_close(struct board_rig *rig);
 /* The terminal most people have. */
 extern const struct tty_kind usual_terminal;
 
-/* The demonstration's dairy as a file of its own, copied from one that is made once; scratch_path(name). */
+/* The demonstration's dairy as a file of its own, scratch_path(name): copied from one that is made once for a test
+ * case, by its unchecked fixture (libcheck runs that before it forks). */
+void demo_master_open(void);
+void demo_master_close(void);
 const char *demo_copy(const char *name);
 #define DEMO_AT "2026-05-03T06:41"
 

@@ -204,12 +204,14 @@ Suite *screens_suite(void)
 {
     Suite *s = suite_create("screens");
     TCase *t = tcase_create("pictures");
+    tcase_add_unchecked_fixture(t, demo_master_open, demo_master_close);
     tcase_add_checked_fixture(t, scratch_open, scratch_close);
     tcase_add_loop_test(t, every_screen_is_as_it_was_looked_at, 0, (int)(sizeof screens / sizeof screens[0]));
     tcase_add_test(t, every_terminal_shows_the_verdicts_in_words);
     suite_add_tcase(s, t);
 
     t = tcase_create("rough handling");
+    tcase_add_unchecked_fixture(t, demo_master_open, demo_master_close);
     tcase_add_checked_fixture(t, scratch_open, scratch_close);
     tcase_add_test(t, a_resize_storm_ends_in_the_same_picture);
     tcase_add_test(t, a_paste_of_rubbish_records_nothing_outside_a_field);
