@@ -79,7 +79,8 @@ static char *code_of(const char *day, char letter)
     return code;
 }
 
-static void act(const char *at, const char *kind, const char *format, ...) __attribute__((format(printf, 3, 4)));
+static void act(const char *at, const char *kind, const char *format, ...)
+    __attribute__((format(printf, 3, 4)));
 static void act(const char *at, const char *kind, const char *format, ...)
 {
     char words[300];
@@ -100,7 +101,8 @@ START_TEST(jars_stand_oldest_first_and_each_says_how_long_it_is_good)
     ck_assert_str_eq(shelf->row[0].cows, "Maud");
     ck_assert_int_eq(shelf->row[0].count, 4);
     ck_assert_int_eq(shelf->row[0].place, AT_FRIDGE);
-    ck_assert(strncmp(shelf->row[0].code, "260503-1A", 9) == 0 && strncmp(shelf->row[3].code, "260504-1B", 9) == 0);
+    ck_assert(strncmp(shelf->row[0].code, "260503-1A", 9) == 0 &&
+              strncmp(shelf->row[3].code, "260504-1B", 9) == 0);
     for (size_t i = 0; i < 4; i++) {
         const struct shelf_row *r = &shelf->row[i];
         /* Cooled through the day, the jar is near the refrigerator's 38 °F. */
@@ -116,17 +118,17 @@ START_TEST(jars_stand_oldest_first_and_each_says_how_long_it_is_good)
 }
 END_TEST
 
-/* Newton's law of the jar in the tub, then the refrigerator: the life used must lie between that of milk at the
- * refrigerator's temperature all along and that of milk at 95 °F for the first hour; the rate at 25 °C, the model's cap, is
- * 7.685 times that at 4 °C: ((25 + 7.85) / 11.85)^2, by hand. */
+/* Newton's law of the jar in the tub, then the refrigerator: the life used must lie between that of milk at
+ * the refrigerator's temperature all along and that of milk at 95 °F for the first hour; the rate at 25 °C,
+ * the model's cap, is 7.685 times that at 4 °C: ((25 + 7.85) / 11.85)^2, by hand. */
 START_TEST(the_chill_is_part_of_what_was_used)
 {
     morning("2026-05-03");
     look("2026-05-03T18:20");
     double cold = (38 - 32) / 1.8, rate = (cold + 7.85) * (cold + 7.85) / (11.85 * 11.85);
     double least = 12.0 / 24 * rate, most = least + 2.0 / 24 * 7.685;
-    ck_assert_msg(shelf->row[0].keeping.used_days > least && shelf->row[0].keeping.used_days < most, "%g of %g to %g",
-                  shelf->row[0].keeping.used_days, least, most);
+    ck_assert_msg(shelf->row[0].keeping.used_days > least && shelf->row[0].keeping.used_days < most,
+                  "%g of %g to %g", shelf->row[0].keeping.used_days, least, most);
 }
 END_TEST
 
@@ -139,7 +141,8 @@ START_TEST(a_slow_chill_is_shown_as_days_lost)
     double slow = shelf->row[0].lost_days;
     morning("2026-05-04");
     look("2026-05-05T06:00");
-    ck_assert_msg(slow > shelf->row[1].lost_days + 0.3, "%g against %g days lost", slow, shelf->row[1].lost_days);
+    ck_assert_msg(slow > shelf->row[1].lost_days + 0.3, "%g against %g days lost", slow,
+                  shelf->row[1].lost_days);
 }
 END_TEST
 
@@ -207,6 +210,21 @@ START_TEST(jars_go_to_people_and_come_back)
 }
 END_TEST
 
+START_TEST(the_chore_of_setting_jars_out_says_that_they_are_washed)
+{
+    morning("2026-05-03");
+    look("2026-05-03T20:00");
+    act("2026-05-03T20:01", "jar", "batch=%s  count=3  to=drunk", code_of("260503", 'A'));
+    ck_assert_int_eq(look("2026-05-03T20:02")->pool.n[JARS_DIRTY][0], 3);
+    rig_do(d, "2026-05-04T05:40", "tick", "step=jars");
+    look("2026-05-04T05:41");
+    ck_assert_int_eq(shelf->pool.n[JARS_DIRTY][0], 0);
+    ck_assert_int_eq(shelf->pool.n[JARS_CLEAN][0], 12 - 4);
+    rig_do(d, "2026-05-04T05:42", "tick", "step=jars  state=undone");
+    ck_assert_int_eq(look("2026-05-04T05:43")->pool.n[JARS_DIRTY][0], 3);
+}
+END_TEST
+
 START_TEST(slips_at_the_shelf_get_one_line)
 {
     morning("2026-05-03");
@@ -256,8 +274,9 @@ START_TEST(a_topped_up_jar_holds_milk_of_both_mornings)
     look("2026-05-04T05:00");
     char *old = code_of("260503", 'A'), words[200];
     rig_do(d, "2026-05-04T06:18", "milk", "cow=Maud  mass=15.6kg  strip=clean");
-    /* Half a litre at 95 °F on a litre at 38 °F comes to 57 °F: over the 50 °F of the milk ordinance (PMO, section 7,
-     * item 18r: a blend with an earlier milking never above 50 °F). By hand: (2 x 38 + 95) / 3 = 57. */
+    /* Half a litre at 95 °F on a litre at 38 °F comes to 57 °F: over the 50 °F of the milk ordinance (PMO,
+     * section 7, item 18r: a blend with an earlier milking never above 50 °F). By hand: (2 x 38 + 95) / 3
+     * = 57. */
     (void)snprintf(words, sizeof words, "jars=4xhalf-gallon  onto=%s  top=0.5L  from=Maud  temp=95F", old);
     rig_refused(d, "2026-05-04T06:20", "pour", words, "comes to 57 °F");
     rig_refused(d, "2026-05-04T06:20", "pour", words, "at most");
@@ -271,7 +290,8 @@ START_TEST(a_topped_up_jar_holds_milk_of_both_mornings)
     ck_assert(strstr(shelf->row[0].cows, "older milk") != NULL);
     ck_within(shelf->row[0].volume_l, 1.5, 1e-3);
     ck_assert_int_eq(shelf->row[0].milked_at.s, rig_at("2026-05-03T06:20").s);
-    /* The jar is the same: the pool took four clean ones this morning, one yesterday, and none is to be washed. */
+    /* The jar is the same: the pool took four clean ones this morning, one yesterday, and none is to be
+     * washed. */
     ck_assert_int_eq(shelf->pool.n[JARS_CLEAN][0], 12 - 5);
     ck_assert_int_eq(shelf->pool.n[JARS_DIRTY][0], 0);
     ck_assert_int_eq(shelf->pool.n[JARS_FULL][0], 5);
@@ -325,7 +345,8 @@ START_TEST(tastings_teach_how_long_milk_keeps_here)
     look("2026-05-14T09:00");
     ck_assert_int_eq(shelf->scale.basis, KEEPING_LEARNED);
     ck_assert_int_eq(shelf->scale.tastings, 2);
-    ck_assert_msg(shelf->scale.life_days > usual * 1.2, "%g after good tastings, %g before", shelf->scale.life_days, usual);
+    ck_assert_msg(shelf->scale.life_days > usual * 1.2, "%g after good tastings, %g before",
+                  shelf->scale.life_days, usual);
     ck_assert(strstr(shelf->scale_text, "2 batches tasted") != NULL);
     double longer = shelf->scale.life_days;
     act("2026-05-14T10:00", "taste", "batch=%s  flavour=sour  at=2026-05-05T08:00", second);
@@ -346,14 +367,15 @@ START_TEST(a_wrong_taste_leads_to_suspects_with_this_dairys_log)
     ck_assert_str_eq(v->flavour, "sour");
     ck_assert(v->turned);
     ck_assert(v->suspects >= 4);
-    /* Five minutes in the tub, then the refrigerator: the log supports both a slow chill and a warm refrigerator, and they
-     * come before the others. */
+    /* Five minutes in the tub, then the refrigerator: the log supports both a slow chill and a warm
+     * refrigerator, and they come before the others. */
     for (size_t i = 0; i < 2; i++) {
         const char *s = v->suspect[i].row->suspect;
         ck_assert_msg(strcmp(s, "slow chill") == 0 || strcmp(s, "warm refrigerator") == 0, "%s", s);
         ck_assert_int_eq(v->suspect[i].finding, TASTE_SUPPORTS);
     }
-    ck_assert(strstr(v->suspect[0].found, "to come to 40 °F") != NULL || strstr(v->suspect[1].found, "to come to") != NULL);
+    ck_assert(strstr(v->suspect[0].found, "to come to 40 °F") != NULL ||
+              strstr(v->suspect[1].found, "to come to") != NULL);
     ck_assert_int_eq((int)v->log.fact[TASTE_MASTITIS_SIGNS], 0);
     ck_assert_int_eq((int)v->log.fact[TASTE_DISC_DIRTY], 0);
     ck_assert(isnan(v->log.fact[TASTE_LIGHT]));
@@ -366,8 +388,9 @@ START_TEST(a_power_cut_is_told_while_it_lasts_and_judges_every_jar_after)
     morning("2026-05-03");
     rig_do(d, "2026-05-04T14:00", "outage", "from=2026-05-04T14:00");
     const struct board *b = rig_board(d, "2026-05-04T14:30");
-    ck_assert_msg(strstr(b->sentence, "Power out since 14:00: door shut, the milk may stay until about") != NULL, "%s",
-                  b->sentence);
+    ck_assert_msg(strstr(b->sentence, "Power out since 14:00: door shut, the milk may stay until about") !=
+                      NULL,
+                  "%s", b->sentence);
     ck_assert_int_eq(b->urgency, URGENCY_WATCH);
     ck_assert(b->good_until.s > rig_at("2026-05-04T14:30").s);
     rig_refused(d, "2026-05-04T15:00", "outage", "from=2026-05-04T14:50", "out already");
@@ -458,9 +481,9 @@ static void note_finding(void *context, const char *finding)
     ck_abort_msg("verify: %s", finding);
 }
 
-/* Random mornings, top-ups, other jars, moves to and fro, and undos in any order. After each step: what the shelf, the
- * people and the gone add up to is what was poured; grams too; and looking forward from a cow's milk and back from jars
- * agree. */
+/* Random mornings, top-ups, other jars, moves to and fro, and undos in any order. After each step: what the
+ * shelf, the people and the gone add up to is what was poured; grams too; and looking forward from a cow's
+ * milk and back from jars agree. */
 enum { SET_UP_ACTS = 7 }; /* the first entries of the journal, which stay */
 
 static const char *random_code(struct stream *s)
@@ -500,17 +523,19 @@ static void try_undo(struct stream *s, const char *at)
 
 static void random_step(struct stream *s, const char *at)
 {
-    static const char *const places[] = {"Hilda", "Otto", "drunk", "calf", "pigs", "freezer", "fridge", "cheese", "dump"};
+    static const char *const places[] = {"Hilda",   "Otto",   "drunk",  "calf", "pigs",
+                                         "freezer", "fridge", "cheese", "dump"};
     char words[200];
     const char *code = random_code(s);
     switch (stream_below(s, 11)) {
     case 0:
     case 1:
-        (void)snprintf(words, sizeof words, "cow=%s mass=%dkg strip=clean", stream_below(s, 2) ? "Maud" : "Tib",
-                       5 + stream_below(s, 12));
+        (void)snprintf(words, sizeof words, "cow=%s mass=%dkg strip=clean",
+                       stream_below(s, 2) ? "Maud" : "Tib", 5 + stream_below(s, 12));
         (void)try_act(at, "milk", words);
-        (void)snprintf(words, sizeof words, "jars=%dxhalf-gallon,%dxquart from=%s temp=%dC volume=%dL", 1 + stream_below(s, 3),
-                       1 + stream_below(s, 2), stream_below(s, 3) == 0 ? "Maud,Tib" : "Maud", 15 + stream_below(s, 20),
+        (void)snprintf(words, sizeof words, "jars=%dxhalf-gallon,%dxquart from=%s temp=%dC volume=%dL",
+                       1 + stream_below(s, 3), 1 + stream_below(s, 2),
+                       stream_below(s, 3) == 0 ? "Maud,Tib" : "Maud", 15 + stream_below(s, 20),
                        2 + stream_below(s, 3));
         (void)try_act(at, "pour", words);
         return;
@@ -522,19 +547,22 @@ static void random_step(struct stream *s, const char *at)
         return;
     case 3:
         if (code != NULL) {
-            (void)snprintf(words, sizeof words, "onto=%s top=%dmL from=Tib temp=8C allow=test", code, 100 * (1 + stream_below(s, 5)));
+            (void)snprintf(words, sizeof words, "onto=%s top=%dmL from=Tib temp=8C allow=test", code,
+                           100 * (1 + stream_below(s, 5)));
             (void)try_act(at, "pour", words);
         }
         return;
     case 4:
         if (code != NULL) {
-            (void)snprintf(words, sizeof words, "batch=%s count=1 jars=%dxquart", code, 1 + stream_below(s, 3));
+            (void)snprintf(words, sizeof words, "batch=%s count=1 jars=%dxquart", code,
+                           1 + stream_below(s, 3));
             (void)try_act(at, "repour", words);
         }
         return;
     case 5:
         if (code != NULL) {
-            (void)snprintf(words, sizeof words, "batch=%s to=fridge from=%s", code, stream_below(s, 2) ? "Hilda" : "Otto");
+            (void)snprintf(words, sizeof words, "batch=%s to=fridge from=%s", code,
+                           stream_below(s, 2) ? "Hilda" : "Otto");
             (void)try_act(at, "jar", words);
         }
         return;
@@ -542,8 +570,8 @@ static void random_step(struct stream *s, const char *at)
     case 7: try_undo(s, at); return;
     default:
         if (code != NULL) {
-            (void)snprintf(words, sizeof words, "batch=%s count=%d to=%s why=other", code, 1 + stream_below(s, 2),
-                           places[stream_below(s, 9)]);
+            (void)snprintf(words, sizeof words, "batch=%s count=%d to=%s why=other", code,
+                           1 + stream_below(s, 2), places[stream_below(s, 9)]);
             (void)try_act(at, "jar", words);
         }
         return;
@@ -565,7 +593,8 @@ static void check_relation(const char *at)
             for (size_t k = 0; k < back->milks; k++)
                 found = found || back->milk[k].cow_id == cow;
             if (!found)
-                ck_abort_msg("batch %s holds milk of cow %d, but looking back does not find her", trace->line[i].code, (int)cow);
+                ck_abort_msg("batch %s holds milk of cow %d, but looking back does not find her",
+                             trace->line[i].code, (int)cow);
         }
     }
     for (size_t i = 0; i < shelf->rows; i++) {
@@ -584,10 +613,11 @@ static void check_relation(const char *at)
             for (size_t n = 0; n < trace->lines; n++)
                 found = found || trace->line[n].batch_id == row->batch_id;
             if (!found)
-                ck_abort_msg("%s: looking forward from %s's milk does not find it", row->code, back->milk[k].cow);
+                ck_abort_msg("%s: looking forward from %s's milk does not find it", row->code,
+                             back->milk[k].cow);
         }
-        /* 8.6 lb to the gallon; a jar's rounding is a gram of milk and half a millilitre, for itself and for the jar that
-         * its milk came from. */
+        /* 8.6 lb to the gallon; a jar's rounding is a gram of milk and half a millilitre, for itself and for
+         * the jar that its milk came from. */
         double by_volume_kg = jars * row->volume_l * 8.6 * 0.45359237 / 3.785411784;
         if (!isnan(kg) && fabs(kg - by_volume_kg) > 0.004 * jars)
             ck_abort_msg("%s: %.3f kg of the cows in it, %.3f kg by its jars", row->code, kg, by_volume_kg);
@@ -606,7 +636,8 @@ START_TEST(jars_and_milk_are_conserved_whatever_is_done_and_undone)
     rig_do(d, EVENING, "person", "name=Otto");
     for (int step = 0; step < 70; step++) {
         int minute = step * 47;
-        (void)snprintf(at, sizeof at, "2026-05-%02dT%02d:%02d", 3 + minute / 1440, minute / 60 % 24, minute % 60);
+        (void)snprintf(at, sizeof at, "2026-05-%02dT%02d:%02d", 3 + minute / 1440, minute / 60 % 24,
+                       minute % 60);
         look(at);
         random_step(&s, at);
     }
@@ -632,6 +663,7 @@ Suite *shelf_suite(void)
     tcase_add_test(t, a_slow_chill_is_shown_as_days_lost);
     tcase_add_test(t, the_use_by_day_is_the_earlier_of_rule_and_model);
     tcase_add_test(t, jars_go_to_people_and_come_back);
+    tcase_add_test(t, the_chore_of_setting_jars_out_says_that_they_are_washed);
     tcase_add_test(t, slips_at_the_shelf_get_one_line);
     tcase_add_test(t, a_topped_up_jar_holds_milk_of_both_mornings);
     tcase_add_test(t, jars_poured_into_other_jars_keep_their_story);
