@@ -337,7 +337,9 @@ static int clear_week(struct making *m, struct date day)
     date_to_civil(day, &c);
     if (c.weekday != 6)
         return 0;
-    return clear_before(m, day, 0, 20 * 60, "to=drunk") != 0 ? -1 : ACT(m, minute_of(day, 21 * 60), "washed");
+    if (clear_before(m, day, 0, 20 * 60, "to=drunk") != 0)
+        return -1;
+    return act_words(m, minute_of(day, 21 * 60), "washed", (const char *const[]){NULL});
 }
 
 /* In the last days most of the morning's jars become cheese, and what nobody drank in a week goes to the
