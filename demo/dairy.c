@@ -136,6 +136,8 @@ struct making {
     struct dairy *dairy;
     struct chance chance;
     struct fail *fail;
+    int halves; /* half gallons filled this morning */
+    bool older; /* there are jars of a week ago */
 };
 
 static struct instant moment(const char *text)
@@ -198,8 +200,8 @@ static int begin_dairy(struct making *m, struct instant at)
         if (result != 0)
             return -1;
     }
-    if (ACT(m, at, "jars", "kind=half-gallon", "count=22") != 0 ||
-        ACT(m, at, "jars", "kind=quart", "count=12") != 0)
+    if (ACT(m, at, "jars", "kind=half-gallon", "count=60") != 0 ||
+        ACT(m, at, "jars", "kind=quart", "count=24") != 0)
         return -1;
     for (size_t i = 0; i < sizeof rations / sizeof rations[0]; i++) {
         WORD(cow, "cow=%s", rations[i][0]);
@@ -298,6 +300,91 @@ static int tell_story(struct making *m, struct date day)
     return 0;
 }
 
+/* ---- the shelf ---- */
+
+/* Who takes milk. */
+static const char *const people[][6] = {
+    {"name=Hesper Lund", "contact=555 0134", "contact2=the blue house by the bridge", "share=2",
+     "days=mon,thu", NULL},
+    {"name=Otto Vane", "contact=555 0177", "contact2=otto at the mill", "share=1", "days=sun,wed", NULL},
+    {"name=Old Pell", "contact=knock at the back door", "share=1", "days=sun", NULL},
+};
+
+/* The household drinks, cooks with, and now and then spills what the shelf holds: told week by week for the
+ * time before the last days. */
+enum { DAYS_WITH_JARS = 11, KEPT_A_DAY = 6 };
+
+static int begin_people(struct making *m, struct instant at)
+{
+    for (size_t i = 0; i < sizeof people / sizeof people[0]; i++)
+        if (act_words(m, at, "person", people[i]) != 0)
+            return -1;
+    return 0;
+}
+
+/* Jars of days that are over: told of in one act. */
+static int clear_before(struct making *m, struct date day, int days, int minute, const char *to)
+{
+    char before[CIVIL_TEXT_MAX];
+    WORD(word, "before=%s", date_iso(date_add(day, -days), before));
+    return ACT(m, minute_of(day, minute), "clear", word, to);
+}
+
+/* In the time before, once a week. */
+static int clear_week(struct making *m, struct date day)
+{
+    struct civil c;
+    date_to_civil(day, &c);
+    if (c.weekday != 6)
+        return 0;
+    if (clear_before(m, day, 0, 20 * 60, "to=drunk") != 0)
+        return -1;
+    return act_words(m, minute_of(day, 21 * 60), "washed", (const char *const[]){NULL});
+}
+
+/* In the last days most of the morning's jars become cheese, and what nobody drank in a week goes to the
+ * pigs. */
+static int clear_day(struct making *m, struct date day)
+{
+    if (m->halves > KEPT_A_DAY) {
+        WORD(count, "count=%d", m->halves - KEPT_A_DAY);
+        if (ACT(m, minute_of(day, 10 * 60), "jar", "batch=A", count, "to=cheese") != 0)
+            return -1;
+    }
+    return m->older ? clear_before(m, day, 6, 19 * 60, "to=pigs") : 0;
+}
+
+/* What happened at the shelf in the last days; the batch is named by its letter, of that morning. */
+static const struct {
+    const char *at, *act, *words[5];
+} shelf_story[] = {
+    {"2026-04-23T17:10", "jar", {"batch=A", "count=2", "to=Hesper Lund"}},
+    {"2026-04-24T07:50", "reading", {"at_place=fridge", "temp=38F"}},
+    {"2026-04-25T18:40", "jar", {"batch=A", "count=3", "to=drunk"}},
+    {"2026-04-26T09:00", "jar", {"batch=A", "to=Otto Vane"}},
+    {"2026-04-26T09:05", "jar", {"batch=A", "to=Old Pell"}},
+    {"2026-04-26T10:30", "jarback", {"person=Hesper Lund", "count=2"}},
+    {"2026-04-27T17:20", "jar", {"batch=A", "count=2", "to=Hesper Lund"}},
+    {"2026-04-27T19:00", "reading", {"at_place=fridge", "temp=39F"}},
+    {"2026-04-28T18:10", "jar", {"batch=A", "count=2", "to=drunk"}},
+    {"2026-04-29T09:20", "jar", {"batch=A", "to=Otto Vane"}},
+    {"2026-04-29T18:30", "jar", {"batch=A", "count=2", "to=freezer"}},
+    {"2026-04-30T17:15", "jar", {"batch=A", "count=2", "to=Hesper Lund"}},
+    {"2026-04-30T18:00", "taste", {"batch=A", "flavour=good", "score=5"}},
+    {"2026-05-01T18:20", "jar", {"batch=A", "to=dump", "why=spilled: lid was not on"}},
+    {"2026-05-02T08:40", "reading", {"at_place=fridge", "temp=38F"}},
+    {"2026-05-02T18:10", "jar", {"batch=A", "count=2", "to=drunk"}},
+};
+
+static int tell_shelf_story(struct making *m, struct date day)
+{
+    for (size_t i = 0; i < sizeof shelf_story / sizeof shelf_story[0]; i++)
+        if (instant_date(moment(shelf_story[i].at)).days == day.days &&
+            act_words(m, moment(shelf_story[i].at), shelf_story[i].act, shelf_story[i].words) != 0)
+            return -1;
+    return 0;
+}
+
 /* ---- a morning ---- */
 
 /* Ticks that every morning has, with the minute after the start; "begun" ones run a clock. */
@@ -355,8 +442,8 @@ static int tick_chores(struct making *m, struct date day, int until, int gap)
     return 0;
 }
 
-/* Jars for so many litres: half gallons, and a quart for the rest. */
-static void jars_for(double litres, char *text, size_t size)
+/* Jars for so many litres: half gallons, and a quart for the rest. Returns the half gallons. */
+static int jars_for(double litres, char *text, size_t size)
 {
     int halves = (int)(litres / 1.8927), quarts = litres - halves * 1.8927 > 0.9 ? 1 : 0;
     if (halves > 0 && quarts > 0)
@@ -364,6 +451,7 @@ static void jars_for(double litres, char *text, size_t size)
     else
         (void)snprintf(text, size, "jars=%dx%s", halves > 0 ? halves : 1,
                        halves > 0 ? "half-gallon" : "quart");
+    return halves;
 }
 
 static int milk_one(struct making *m, const struct demo_cow *cow, struct date day, int minute, double *kg)
@@ -423,7 +511,7 @@ static int past_morning(struct making *m, struct date day, bool chores_too)
         return -1;
     if (kept_kg > 1) {
         char jars[64];
-        jars_for(kept_kg / 1.0305, jars, sizeof jars);
+        m->halves = jars_for(kept_kg / 1.0305, jars, sizeof jars);
         if (ACT(m, minute_of(day, minute + 4), "pour", jars, "temp=34.5C", "bath=1C") != 0 ||
             ACT(m, minute_of(day, minute + 30), "reading", "batch=A",
                 chores_too ? "temp=11.5C" : "temp=12C") != 0 ||
@@ -474,12 +562,18 @@ int demo_fill(struct dairy *d, uint64_t seed, struct fail *f)
     struct date first, last;
     (void)date_parse(first_day, &first, NULL);
     (void)date_parse(today, &last, NULL);
-    if (begin_dairy(&m, minute_of(first, 5 * 60)) != 0)
+    if (begin_dairy(&m, minute_of(first, 5 * 60)) != 0 ||
+        begin_people(&m, minute_of(first, 5 * 60 + 10)) != 0)
         return -1;
-    for (struct date day = first; day.days < last.days; day.days++)
+    for (struct date day = first; day.days < last.days; day.days++) {
+        bool late = last.days - day.days <= DAYS_WITH_JARS;
+        m.older = last.days - day.days <= DAYS_WITH_JARS - 7;
+        dairy_make_haste(d, !late);
         if (calvings_and_dryings(&m, day) != 0 ||
             past_morning(&m, day, last.days - day.days <= DAYS_WITH_CHORES) != 0 || lift_hold(&m, day) != 0 ||
-            tell_story(&m, day) != 0)
+            tell_story(&m, day) != 0 || (late ? clear_day(&m, day) : clear_week(&m, day)) != 0 ||
+            (late && tell_shelf_story(&m, day) != 0))
             return -1;
+    }
     return this_morning(&m, last);
 }

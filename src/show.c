@@ -9,6 +9,14 @@ static const struct show_what table[] = {
     {"board", "", "the stalls, the tub and its batches, the chores, and what comes next", 0, show_board},
     {"tonight", "", "ice and jars for the next milking", 0, show_tonight},
     {"cow", "NAME", "a cow's page", 1, show_cow},
+    {"shelf", "", "every jar at home, oldest first; people; the jars themselves", 0, show_shelf},
+    {"batch", "CODE", "one batch, from the cow to the glass", 1, show_batch},
+    {"trace", "CODE|...", "where milk went: a code, cow=Tib since=2026-04-28, or milking=2026-05-03T07:00", 1,
+     show_trace},
+    {"recall", "", "jars that hold milk which turned out not to be fit to keep", 0, show_recall},
+    {"people", "", "who takes milk, what they have due, whose jars are out", 0, show_people},
+    {"taste", "[CODE]", "the latest tasting, with suspects and what the log says", 0, show_taste},
+    {"losses", "[MONTHS]", "what was thrown away and why, by month", 0, show_losses},
     {"journal", "[BEFORE]", "what was entered, newest first", 0, show_journal},
 };
 

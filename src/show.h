@@ -4,8 +4,10 @@
 
 #include <jansson.h>
 
+#include "core/day/batch_page.h"
 #include "core/day/board.h"
 #include "core/day/dairy.h"
+#include "core/day/shelf.h"
 #include "src/command.h"
 
 struct show_what {
@@ -20,6 +22,19 @@ struct show_what {
 /* The board as JSON: what `show board --json` prints. New reference. */
 json_t *json_board(const struct board *b);
 
+/* The shelf's, as JSON. New references. */
+json_t *json_shelf(const struct shelf_view *v);
+json_t *json_trace(const struct trace_view *v);
+json_t *json_recall(const struct recall_view *v);
+json_t *json_batch_page(const struct batch_page *p);
+
+int show_shelf(const struct call *call, struct dairy *d, enum unit_system units, struct fail *f);
+int show_people(const struct call *call, struct dairy *d, enum unit_system units, struct fail *f);
+int show_losses(const struct call *call, struct dairy *d, enum unit_system units, struct fail *f);
+int show_taste(const struct call *call, struct dairy *d, enum unit_system units, struct fail *f);
+int show_batch(const struct call *call, struct dairy *d, enum unit_system units, struct fail *f);
+int show_trace(const struct call *call, struct dairy *d, enum unit_system units, struct fail *f);
+int show_recall(const struct call *call, struct dairy *d, enum unit_system units, struct fail *f);
 int show_board(const struct call *call, struct dairy *d, enum unit_system units, struct fail *f);
 int show_cow(const struct call *call, struct dairy *d, enum unit_system units, struct fail *f);
 int show_tonight(const struct call *call, struct dairy *d, enum unit_system units, struct fail *f);

@@ -6,6 +6,7 @@
 #include "core/day/inside.h"
 #include "core/sanitation/progress.h"
 #include "core/sanitation/routine.h"
+#include "core/store/rows_shelf.h"
 
 static const struct field tick_fields[] = {
     {"step", FIELD_NAME, 0, FIELD_REQUIRED, NULL, "step", "its id in the routine, as hot-wash"},
@@ -71,11 +72,45 @@ static int load_ticks(struct act *a, const struct tick_row *like, struct tick_ro
                      3, (void **)rows, count, a->fail);
 }
 
+/* The step at which jars are counted, dry and dated (its id stays, whatever it is called): what was to be
+ * washed is clean from then on. */
+static const char jars_step[] = "jars";
+
+static int untick_washing(struct act *a, int64_t tick_id)
+{
+    struct empty_move_row *rows;
+    size_t count;
+    if (rows_load(a->dairy->store, &empty_move_table, "WHERE tick_id = ?1", (struct bind[]){BIND_ID(tick_id)},
+                  1, (void **)&rows, &count, a->fail) != 0)
+        return -1;
+    int result = 0;
+    for (size_t i = 0; i < count && result == 0; i++)
+        result = row_remove(a->dairy->store, &empty_move_table, rows[i].id, a->fail);
+    free(rows);
+    return result;
+}
+
+static int tick_washing(struct act *a, const struct tick_row *tick)
+{
+    if (strcmp(tick->step, jars_step) != 0 || strcmp(tick->kind, "done") != 0)
+        return 0;
+    size_t said = strlen(a->what);
+    act_say(a, "; washed ");
+    size_t before = strlen(a->what);
+    if (act_wash_all(a, tick->id) != 0)
+        return -1;
+    if (strlen(a->what) == before)
+        a->what[said] = '\0'; /* there was nothing to wash */
+    return 0;
+}
+
 static int untick(struct act *a, const struct tick_row *rows, size_t count)
 {
     if (count == 0)
         return fail_refused(a->fail, "That step is not ticked.");
     act_say(a, ": un-ticked");
+    if (untick_washing(a, rows[count - 1].id) != 0)
+        return -1;
     return row_remove(a->dairy->store, &tick_table, rows[count - 1].id, a->fail);
 }
 
@@ -115,7 +150,9 @@ static int act_tick(struct act *a)
         return result;
     if (strcmp(state, "done") != 0)
         act_say(a, ": %s", state);
-    return row_insert(a->dairy->store, &tick_table, &row, NULL, a->fail);
+    if (row_insert(a->dairy->store, &tick_table, &row, NULL, a->fail) != 0)
+        return -1;
+    return tick_washing(a, &row);
 }
 
 const struct act_kind acts_chores[] = {

@@ -178,7 +178,8 @@ int chill_record_load(struct dairy *d, int64_t milking_id, struct instant now, s
         return -1;
     if (rows_each(d->store, &batch_table,
                   "WHERE id IN (SELECT id FROM batch WHERE milking_id = ?1 UNION SELECT b.id FROM batch b"
-                  " WHERE b.poured_at > ?2 - 86400 AND (SELECT sum(CASE WHEN to_place IN ('tub', 'table') "
+                  " WHERE b.poured_at > ?2 - 86400 AND b.poured_at <= ?2 + 60 AND (SELECT sum(CASE WHEN "
+                  "to_place IN ('tub', 'table') "
                   "THEN count ELSE 0 END"
                   " - CASE WHEN from_place IN ('tub', 'table') THEN count ELSE 0 END) FROM jar_move WHERE "
                   "batch_id = b.id) > 0)"

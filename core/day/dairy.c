@@ -106,6 +106,11 @@ int dairy_settle(struct dairy *d, struct fail *f)
     return store_settle(d->store, f);
 }
 
+void dairy_make_haste(struct dairy *d, bool haste)
+{
+    d->hasty = haste;
+}
+
 bool dairy_is_set_up(const struct dairy *d)
 {
     return d->set_up;

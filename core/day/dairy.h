@@ -30,6 +30,10 @@ void dairy_close(struct dairy *d);
 /* Ends the haste of DAIRY_SCRATCH: from here on every act is on disk before it returns. */
 int dairy_settle(struct dairy *d, struct fail *f);
 
+/* In a throw-away file that is being filled: in haste, facts are not tried out one by one, and how the milk of each batch came
+ * down is not written. */
+void dairy_make_haste(struct dairy *d, bool haste);
+
 /* False until the first `dairy` act has said who and where. */
 bool dairy_is_set_up(const struct dairy *d);
 

@@ -172,6 +172,18 @@ static double hours_of(const struct keeping_span *span, size_t count, double mos
     return hours;
 }
 
+/* Once nine batches in ten would not be good any more, the day on which that came stays the day. */
+static struct instant judged_at(const struct shelf_view *v, const struct shelf_row *r,
+                                const struct keeping_span *span, size_t count)
+{
+    struct keeping_forecast fresh;
+    double hours = NAN;
+    if (r->keeping.low_days == 0 &&
+        keeping_forecast(NULL, 0, &v->scale, KEEPING_REF_C, &fresh, NULL, NULL) == 0)
+        hours = keeping_spent_h(span, count, fresh.low_days);
+    return isnan(hours) ? v->now : (struct instant){r->milked_at.s + llround(hours * 3600)};
+}
+
 static void judge_keeping(const struct shelf_view *v, struct shelf_row *r, const struct keeping_span *span,
                           size_t count)
 {
@@ -185,7 +197,8 @@ static void judge_keeping(const struct shelf_view *v, struct shelf_row *r, const
         r->lost_days = keeping_lost_days(span, chill, v->fridge_c, NULL);
     }
     if (r->place != AT_FREEZER)
-        (void)keeping_use_by(r->milked_at, v->rule_days, &r->keeping, v->now, &r->use_by, NULL, NULL);
+        (void)keeping_use_by(r->milked_at, v->rule_days, &r->keeping, judged_at(v, r, span, count),
+                             &r->use_by, NULL, NULL);
     if (!date_known(r->use_by.on))
         r->use_by.on = DATE_NONE;
 }

@@ -217,7 +217,7 @@ int dairy_find_batch(struct dairy *d, const char *code, struct instant now, int6
     return 0;
 }
 
-int dairy_find_milking(struct dairy *d, struct instant at, int64_t *milking_id, struct fail *f)
+static int find_milking(struct dairy *d, struct instant at, int64_t *milking_id, struct fail *f)
 {
     struct milking_row m;
     bool found;
@@ -229,4 +229,50 @@ int dairy_find_milking(struct dairy *d, struct instant at, int64_t *milking_id, 
         return fail_refused(f, "There was no milking at or before %s.", instant_text(at, when));
     *milking_id = m.id;
     return 0;
+}
+
+const struct field trace_fields[] = {
+    {"batch", FIELD_NAME, 0, 0, NULL, "batch", "a code, as on the tape"},
+    {"cow", FIELD_NAME, 0, 0, NULL, "or cow", "whose milk"},
+    {"since", FIELD_MOMENT, 0, 0, NULL, "since", "milked from then on; the last week if not given"},
+    {"until", FIELD_MOMENT, 0, 0, NULL, "until", "milked until then"},
+    {"milking", FIELD_MOMENT, 0, 0, NULL, "or milking", "the one under way then, as 2026-05-03T07:00"},
+};
+const size_t trace_field_count = sizeof trace_fields / sizeof trace_fields[0];
+
+/* A week is what a treatment or a sample mostly reaches back to. */
+enum { ASK_USUAL_S = 7 * 86400 };
+
+static int ask_cow_read(struct dairy *d, const struct form *form, struct instant now, struct trace_ask *out,
+                        struct fail *f)
+{
+    const struct value *since = form_get(form, "since"), *until = form_get(form, "until");
+    struct cow_row cow;
+    if (find_cow(d, form_text(form, "cow", ""), &cow, f) != 0)
+        return -1;
+    out->from = ASK_COW;
+    out->id = cow.id;
+    out->until = until != NULL ? until->at : now;
+    out->since = since != NULL ? since->at : (struct instant){out->until.s - ASK_USUAL_S};
+    return out->since.s <= out->until.s ? 0 : fail_input(f, "until: that is before since.");
+}
+
+int trace_ask_read(struct dairy *d, const struct form *form, struct instant now, struct trace_ask *out,
+                   struct fail *f)
+{
+    const struct value *batch = form_get(form, "batch"), *cow = form_get(form, "cow"),
+                       *milking = form_get(form, "milking");
+    *out = (struct trace_ask){.since = INSTANT_NONE, .until = INSTANT_NONE};
+    if (!d->set_up)
+        return fail_refused(f, "The dairy is not set up yet.");
+    if ((batch != NULL) + (cow != NULL) + (milking != NULL) != 1)
+        return fail_input(f, "Ask from one thing: batch=, cow= or milking=.");
+    if (batch != NULL) {
+        out->from = ASK_BATCH;
+        return dairy_find_batch(d, batch->text, now, &out->id, f);
+    }
+    if (cow != NULL)
+        return ask_cow_read(d, form, now, out, f);
+    out->from = ASK_MILKING;
+    return find_milking(d, milking->at, &out->id, f);
 }

@@ -56,10 +56,16 @@ struct trace_view {
 int dairy_trace(struct dairy *d, const struct trace_ask *ask, struct instant now, struct trace_view *out,
                 struct fail *f);
 
-/* The batch that a code means; the milking that covers a moment. For asking. */
+/* The batch that a code means, read as people write it. */
 int dairy_find_batch(struct dairy *d, const char *code, struct instant now, int64_t *batch_id,
                      struct fail *f);
-int dairy_find_milking(struct dairy *d, struct instant at, int64_t *milking_id, struct fail *f);
+
+/* What a trace can be asked from, as fields of a form: batch=, milking= (a time), or cow= with since= and
+ * until= (the last week, when they are not given); and what was asked. */
+extern const struct field trace_fields[];
+extern const size_t trace_field_count;
+int trace_ask_read(struct dairy *d, const struct form *form, struct instant now, struct trace_ask *out,
+                   struct fail *f);
 
 /* ---- recall ---- */
 

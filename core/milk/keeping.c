@@ -215,6 +215,37 @@ double keeping_used_days(const struct keeping_span *span, size_t count)
     return exposure(span, count, KEEPING_TMIN_C) / square(KEEPING_REF_C - KEEPING_TMIN_C) / 24;
 }
 
+/* The part of a span that uses up `days`, by halving: life is used monotonically. */
+static double spent_within_h(struct keeping_span span, double days)
+{
+    double low = 0, high = span.hours, end_c = span.toward_c;
+    for (int i = 0; i < 60 && high - low > 1e-9; i++) {
+        double middle = low + (high - low) / 2;
+        struct keeping_span part = span;
+        part.hours = middle;
+        if (span.shape == KEEPING_RAMP)
+            part.toward_c = span.start_c + (end_c - span.start_c) * middle / span.hours;
+        if (keeping_used_days(&part, 1) < days)
+            low = middle;
+        else
+            high = middle;
+    }
+    return high;
+}
+
+double keeping_spent_h(const struct keeping_span *span, size_t count, double days)
+{
+    double hours = 0, left = days;
+    for (size_t i = 0; i < count; i++) {
+        double used = keeping_used_days(&span[i], 1);
+        if (used >= left)
+            return hours + spent_within_h(span[i], left);
+        left -= used;
+        hours += span[i].hours;
+    }
+    return NAN;
+}
+
 double keeping_growth_ln(const struct keeping_strain *strain, const struct keeping_span *span, size_t count)
 {
     return square(strain->b_per_rt_h_k) * exposure(span, count, strain->tmin_c);

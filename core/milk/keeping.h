@@ -101,6 +101,9 @@ double keeping_above_h(const struct keeping_span *span, size_t count, double lim
 double keeping_used_days(const struct keeping_span *span, size_t count);
 double keeping_growth_ln(const struct keeping_strain *strain, const struct keeping_span *span, size_t count);
 
+/* Hours after which so many days of life were used; NaN when the history did not use them up. */
+double keeping_spent_h(const struct keeping_span *span, size_t count, double days);
+
 /* Hours above limit_c after the milk was first at or below it; NaN when it never was. */
 double keeping_warm_again_h(const struct keeping_span *span, size_t count, double limit_c);
 

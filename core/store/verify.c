@@ -14,7 +14,7 @@ static const char *const checks[] = {
     "pragma_foreign_key_check",
     /* ours */
     "SELECT 'batch ' || code || ' has no source' FROM batch WHERE id NOT IN (SELECT batch_id FROM "
-    "batch_source)",
+    "batch_source) AND id NOT IN (SELECT to_batch_id FROM pour_on)",
     "SELECT 'batch ' || b.code || ': ' || sum(m.count) || ' jars left the pail, ' || b.count || ' were "
     "poured'"
     " FROM batch b JOIN jar_move m ON m.batch_id = b.id AND m.from_place = 'pail' GROUP BY b.id HAVING "
@@ -24,6 +24,19 @@ static const char *const checks[] = {
     " ON m.batch_id = b.id WHERE m.from_place <> 'pail' GROUP BY b.id, m.from_place HAVING sum(m.count) > "
     "(SELECT"
     " ifnull(sum(n.count), 0) FROM jar_move n WHERE n.batch_id = b.id AND n.to_place = m.from_place)",
+    "SELECT 'batch ' || ifnull((SELECT code FROM batch WHERE id = batch_id), batch_id) || ': its jars add up "
+    "to ' || sum(n) ||"
+    " ' at ' || place || ', the tally says ' || sum(told) FROM (SELECT batch_id, to_place AS place, count AS "
+    "n, 0 AS told FROM"
+    " jar_move UNION ALL SELECT batch_id, from_place, -count, 0 FROM jar_move WHERE from_place <> 'pail' "
+    "UNION ALL SELECT"
+    " batch_id, place, 0, count FROM tally_place) GROUP BY batch_id, place HAVING sum(n) <> sum(told)",
+    "SELECT 'milk is poured on from batch ' || from_batch_id || ' that was never emptied' FROM pour_on WHERE "
+    "NOT EXISTS"
+    " (SELECT 1 FROM jar_move m WHERE m.batch_id = from_batch_id AND m.to_place = 'poured')",
+    "SELECT 'a jar of batch ' || batch_id || ' was given to nobody' FROM jar_move WHERE (to_place = 'given' "
+    "OR from_place ="
+    " 'given') AND person_id IS NULL",
     "SELECT 'milking ' || id || ' ended before it started' FROM milking WHERE ended_at < started_at",
     "SELECT 'stall ' || stall || ' has two cows' FROM cow WHERE left_how IS NULL AND stall IS NOT NULL GROUP "
     "BY stall"

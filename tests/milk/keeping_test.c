@@ -350,6 +350,26 @@ END_TEST
 
 /* ---- beside what was published ---- */
 
+/* By hand from V46's law: two hours at 15 °C use 2 x (22.85 / 11.85)^2 / 24 days, and a day of life at 3 °C takes
+ * 24 / (10.85 / 11.85)^2 hours. */
+START_TEST(the_hour_at_which_life_was_used_up_is_found)
+{
+    const struct keeping_span span[] = {keeping_held(2, 15), keeping_held(120, 3), keeping_relaxing(6, 12, 2, 0.5)};
+    double first = 2 * (22.85 * 22.85) / (11.85 * 11.85) / 24, day_h = 24 * (11.85 * 11.85) / (10.85 * 10.85);
+    ck_within(keeping_spent_h(span, 3, first / 2), 1, 1e-6);
+    ck_within(keeping_spent_h(span, 3, first + 1), 2 + day_h, 1e-6);
+    ck_within(keeping_spent_h(span, 3, 0), 0, 1e-6);
+    ck_assert(isnan(keeping_spent_h(span, 3, 100)));
+    ck_assert(isnan(keeping_spent_h(span, 0, 1)));
+    /* Along a chill: what is used until then is what was asked for. */
+    double days = keeping_used_days(span, 2) + 0.2, hours = keeping_spent_h(span, 3, days);
+    struct keeping_span until[] = {span[0], span[1], keeping_relaxing(hours - 122, 12, 2, 0.5)};
+    ck_near(keeping_used_days(until, 3), days, 1e-7);
+    struct keeping_span ramp = keeping_ramp(10, 20, 4), half = keeping_ramp(5, 20, 12);
+    ck_within(keeping_spent_h(&ramp, 1, keeping_used_days(&half, 1)), 5, 1e-6);
+}
+END_TEST
+
 /* V50: Pseudomonas poae in milk cartons at about 5 °C (open data; the authors' slope is 0.040167 log10 per
  * hour). Its growth lies between our average and our fastest strain. */
 START_TEST(a_published_growth_curve_lies_between_average_and_fastest)
@@ -460,6 +480,7 @@ Suite *keeping_suite(void)
     tcase_add_test(t, histories_that_cannot_be_are_refused_in_one_line);
     tcase_add_test(t, warm_again_counts_only_after_the_first_chill);
     tcase_add_test(t, a_slow_chill_is_shown_as_days_lost);
+    tcase_add_test(t, the_hour_at_which_life_was_used_up_is_found);
     suite_add_tcase(s, t);
     t = tcase_create("published");
     tcase_add_test(t, a_published_growth_curve_lies_between_average_and_fastest);
