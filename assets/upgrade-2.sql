@@ -124,3 +124,100 @@ INSERT INTO tally_place (batch_id, kind, place, person_id, count)
         (SELECT batch_id, to_place AS place, count AS n FROM jar_move UNION ALL SELECT batch_id, from_place, -count FROM jar_move)
         JOIN batch ON batch.id = batch_id WHERE place <> 'pail' GROUP BY batch_id, place HAVING sum(n) <> 0;
 INSERT INTO tally_pool (kind, state, person_id, count) SELECT kind, 'clean', 0, on_hand FROM jar_stock;
+
+-- ---- the herd ----
+
+ALTER TABLE cow ADD COLUMN came_from TEXT;     -- whom she was bought from
+ALTER TABLE cow ADD COLUMN quarantine_on TEXT; -- ISO day: the last on which she is kept apart; NULL never was
+ALTER TABLE cow ADD COLUMN left_to TEXT;       -- whom she went to, or of what she died
+
+ALTER TABLE calving ADD COLUMN day_only INTEGER NOT NULL DEFAULT 0 CHECK (day_only IN (0, 1)); -- 1: the hour is not known, `at` is noon
+
+ALTER TABLE milk ADD COLUMN milkings INTEGER NOT NULL DEFAULT 1 CHECK (milkings > 0); -- a weight brought in may stand for all milkings of its day
+
+CREATE INDEX calf_by_cow ON calf (cow_id) WHERE cow_id IS NOT NULL;
+
+CREATE TABLE treatment (                 -- a course of a drug, as the records need it; its doses are in `dose`
+    id INTEGER PRIMARY KEY AUTOINCREMENT,
+    cow_id INTEGER NOT NULL REFERENCES cow (id),
+    dry_cow INTEGER NOT NULL DEFAULT 0 CHECK (dry_cow IN (0, 1)), -- 1: a product for the dry udder
+    condition TEXT,                      -- what she is treated for
+    product TEXT NOT NULL CHECK (product <> ''), -- the drug as it stands on the label
+    active TEXT,                         -- its active ingredient
+    dose TEXT,                           -- amount each time, in the label's words
+    route TEXT,                          -- in the muscle, under the skin, into the quarter ...
+    course TEXT,                         -- how often and for how long
+    quarter TEXT CHECK (quarter IN ('LF', 'RF', 'LR', 'RR')), -- NULL: not into one quarter
+    prescribed_by TEXT,                  -- veterinarian; NULL: bought over the counter
+    maker TEXT,                          -- maker or dispenser, and lot
+    extra_label INTEGER NOT NULL DEFAULT 0 CHECK (extra_label IN (0, 1)), -- 1: used otherwise than the label says
+    doses_to_come INTEGER NOT NULL DEFAULT 0 CHECK (doses_to_come IN (0, 1)), -- 1: the course is not finished
+    milk_s INTEGER CHECK (milk_s >= 0),  -- milk withheld so long after the last dose, as the label says; 0 is a number
+    meat_s INTEGER CHECK (meat_s >= 0),  -- meat likewise
+    dry_s INTEGER CHECK (dry_s >= 0),    -- dry-cow product: least time dry after the last dose
+    fresh_s INTEGER CHECK (fresh_s >= 0), -- dry-cow product: and so long after calving
+    fresh_milkings INTEGER CHECK (fresh_milkings >= 0) -- dry-cow product: and so many milkings after calving; NULL: none named
+) STRICT;
+CREATE INDEX treatment_by_cow ON treatment (cow_id);
+
+CREATE TABLE dose (                      -- one dose that was given
+    id INTEGER PRIMARY KEY AUTOINCREMENT,
+    treatment_id INTEGER NOT NULL REFERENCES treatment (id),
+    at INTEGER NOT NULL,
+    given_by TEXT
+) STRICT;
+CREATE INDEX dose_by_treatment ON dose (treatment_id, at);
+
+CREATE TABLE udder_test (                -- what the paddle, a cell count or a culture said of a quarter or of the udder
+    id INTEGER PRIMARY KEY AUTOINCREMENT,
+    cow_id INTEGER NOT NULL REFERENCES cow (id),
+    at INTEGER NOT NULL,                 -- when the sample was taken
+    quarter TEXT CHECK (quarter IN ('LF', 'RF', 'LR', 'RR')), -- NULL: milk of all quarters together
+    cmt TEXT CHECK (cmt IN ('N', 'T', '1', '2', '3')), -- paddle test: a score is kept as a score
+    cells_per_ml INTEGER CHECK (cells_per_ml > 0),
+    culture TEXT,                        -- what the laboratory grew, in its words
+    CHECK (cmt IS NOT NULL OR cells_per_ml IS NOT NULL OR culture IS NOT NULL)
+) STRICT;
+CREATE INDEX udder_test_by_cow ON udder_test (cow_id, at);
+
+CREATE TABLE milk_test (                 -- what is in her milk
+    id INTEGER PRIMARY KEY AUTOINCREMENT,
+    cow_id INTEGER NOT NULL REFERENCES cow (id),
+    at INTEGER NOT NULL,
+    fat_mpct INTEGER CHECK (fat_mpct BETWEEN 0 AND 100000), -- thousandths of a percent
+    protein_mpct INTEGER CHECK (protein_mpct BETWEEN 0 AND 100000)
+) STRICT;
+CREATE INDEX milk_test_by_cow ON milk_test (cow_id, at);
+
+CREATE TABLE weighing (                  -- her weight, or the measures that it is worked out from
+    id INTEGER PRIMARY KEY AUTOINCREMENT,
+    cow_id INTEGER NOT NULL REFERENCES cow (id),
+    at INTEGER NOT NULL,
+    mass_g INTEGER CHECK (mass_g > 0),   -- on a scale
+    girth_mm INTEGER CHECK (girth_mm > 0), -- around the heart, by tape
+    length_mm INTEGER CHECK (length_mm > 0), -- point of shoulder to pin bone
+    height_mm INTEGER CHECK (height_mm > 0), -- at the withers
+    CHECK (mass_g IS NOT NULL OR girth_mm IS NOT NULL OR height_mm IS NOT NULL)
+) STRICT;
+CREATE INDEX weighing_by_cow ON weighing (cow_id, at);
+
+CREATE TABLE condition_score (
+    id INTEGER PRIMARY KEY AUTOINCREMENT,
+    cow_id INTEGER NOT NULL REFERENCES cow (id),
+    at INTEGER NOT NULL,
+    score_hundredths INTEGER NOT NULL CHECK (score_hundredths BETWEEN 100 AND 500) -- 1 emaciated .. 5 obese
+) STRICT;
+CREATE INDEX condition_score_by_cow ON condition_score (cow_id, at);
+
+CREATE TABLE health_test (               -- a test for a disease, due or done
+    id INTEGER PRIMARY KEY AUTOINCREMENT,
+    cow_id INTEGER NOT NULL REFERENCES cow (id),
+    name TEXT NOT NULL CHECK (name <> ''), -- 'tuberculosis', 'brucellosis' ...
+    due_on TEXT,                         -- ISO day; NULL: done without having been due
+    at INTEGER,                          -- when the result was read; NULL: still due
+    result TEXT CHECK (result IN ('clear', 'reactor', 'doubtful')),
+    holds_milk INTEGER NOT NULL DEFAULT 0 CHECK (holds_milk IN (0, 1)), -- 1: her milk is not kept before it is clear
+    tested_by TEXT,
+    CHECK ((at IS NULL) = (result IS NULL) AND (at IS NOT NULL OR due_on IS NOT NULL))
+) STRICT;
+CREATE INDEX health_test_by_cow ON health_test (cow_id);

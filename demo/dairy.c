@@ -62,9 +62,11 @@ static const struct demo_cow cows[] = {
 
 enum { COWS = sizeof cows / sizeof cows[0] };
 
-/* What happens on a day, in order of time: an act and its words. "%s" stands for nothing: words are fixed. */
+enum { STORY_WORDS_MAX = 14 };
+
+/* What happens on a day, in order of time: an act and its words. */
 static const struct {
-    const char *at, *act, *words[5];
+    const char *at, *act, *words[STORY_WORDS_MAX + 1];
 } story[] = {
     {"2025-02-24T06:20", "heat", {"cow=Maud", "signs=standing, mucus"}},
     {"2025-03-17T06:20", "heat", {"cow=Maud", "signs=standing"}},
@@ -90,7 +92,36 @@ static const struct {
     {"2025-09-12T06:30", "note", {"cow=Tib", "text=Kicks at flies; tail tied while milking"}},
     {"2026-01-31T04:10", "note", {"cow=Maud", "text=Heifer calf up and sucking within the hour"}},
     {"2026-04-30T06:50", "note", {"cow=Tib", "text=Left front swollen and warm; sample taken"}},
-    {"2026-05-01T07:10", "hold", {"cow=Tib", "hours=96h", "why=udder tube, left front"}},
+    {"2026-04-30T06:52", "quarter", {"cow=Tib", "LF=3", "RF=N", "LR=T", "RR=N"}},
+    {"2026-05-01T07:10",
+     "treat",
+     {"cow=Tib", "product=udder tube", "why=mastitis, left front", "active=cloxacillin", "dose=1 tube",
+      "route=into the quarter", "course=once a day, twice", "milk_hours=96h", "meat_days=10d", "quarter=LF",
+      "more=yes", "vet=Dr Harker, Low Lane", "maker=lot 2207"}},
+    {"2026-05-02T07:10", "dose", {"cow=Tib", "more=no"}},
+    {"2026-05-02T16:00", "culture", {"cow=Tib", "quarter=LF", "found=Strep. uberis"}},
+    {"2026-03-26T09:20",
+     "treat",
+     {"cow=Wren", "product=dry-cow tube", "why=drying off", "active=cloxacillin benzathine",
+      "dose=1 tube each quarter", "route=into the quarter", "course=once", "dry=yes", "dry_days=42d",
+      "fresh_hours=96h", "meat_days=28d", "vet=Dr Harker, Low Lane", "maker=lot 1881"}},
+    {"2025-06-30T08:00", "cow", {"name=Maud's calf", "left=sold", "to=a farm down the road"}},
+    {"2025-06-30T08:05", "cow", {"name=Wren's calf", "left=sold", "to=a farm down the road"}},
+    {"2025-10-05T09:00", "cow", {"name=Tib's calf", "left=sold", "to=a farm down the road"}},
+    {"2025-10-28T11:00", "tested", {"cow=Sorrel", "test=tuberculosis", "result=clear", "due=2026-10-28"}},
+    {"2025-10-30T11:00", "tested", {"cow=Sorrel", "test=brucellosis", "result=clear"}},
+    {"2026-02-04T07:00", "weigh", {"cow=Pippin", "mass=24.5kg"}},
+    {"2026-03-08T07:00", "weigh", {"cow=Pippin", "girth=0.80m"}},
+    {"2026-04-12T07:00", "weigh", {"cow=Pippin", "girth=0.91m"}},
+    {"2025-11-30T08:00", "weigh", {"cow=Maud", "girth=1.74m"}},
+    {"2026-04-12T07:30", "weigh", {"cow=Maud", "girth=1.68m"}},
+    {"2026-04-12T07:34", "weigh", {"cow=Tib", "girth=1.76m"}},
+    {"2026-01-28T08:00", "condition", {"cow=Maud", "score=3.5"}},
+    {"2026-03-16T08:00", "condition", {"cow=Maud", "score=2.75"}},
+    {"2026-03-16T08:04", "condition", {"cow=Tib", "score=3.25"}},
+    {"2026-03-26T09:30", "condition", {"cow=Wren", "score=3.5"}},
+    {"2026-03-14T07:40", "test", {"cow=Maud", "fat=4.9%", "protein=3.8%", "cells=92000"}},
+    {"2026-03-14T07:41", "test", {"cow=Tib", "fat=4.1%", "protein=3.4%", "cells=210000"}},
 };
 
 /* Days on which Tib's strip cup shows something. */
@@ -196,7 +227,9 @@ static int begin_dairy(struct making *m, struct instant at)
             cow->came_on == NULL ? at : minute_of(instant_date(moment(cow->came_on)), 14 * 60);
         int result = cow->came_on == NULL
                          ? ACT(m, when, "cow", name, breed, tag, born, stall, before)
-                         : ACT(m, when, "cow", name, breed, tag, born, stall, before, "came=bought", came);
+                         : ACT(m, when, "cow", name, breed, tag, born, stall, before, "came=bought", came,
+                               "from=a herd across the valley", "quarantine=30d",
+                               "tests=tuberculosis,brucellosis");
         if (result != 0)
             return -1;
     }
@@ -281,8 +314,9 @@ static int calvings_and_dryings(struct making *m, struct date day)
             const struct lactation_of *l = &cows[i].lactation[n];
             WORD(cow, "cow=%s", cows[i].name);
             if (day_is(l->calved, day)) {
-                const char *calf = i == 0 && n == 1 ? "calf=heifer" : "calf=bull";
-                if (ACT(m, minute_of(day, 3 * 60 + 40), "calving", cow, "ease=1", calf) != 0)
+                bool heifer = i == 0 && n == 1;
+                if (ACT(m, minute_of(day, 3 * 60 + 40), "calving", cow, "ease=1",
+                        heifer ? "calf=heifer" : "calf=bull", heifer ? "name=Pippin" : NULL) != 0)
                     return -1;
             }
             if (day_is(l->dried, day) && ACT(m, minute_of(day, 9 * 60), "dry", cow) != 0)

@@ -45,6 +45,10 @@ int run_export(const struct call *call);
 int run_import(const struct call *call);
 int run_verify(const struct call *call);
 
+/* `import` of weights: whether that is what the words ask for, and the command itself. */
+bool import_is_weights(const struct call *call);
+int import_weights(const struct call *call);
+
 /* Says why on standard error and returns the exit status that belongs to it. */
 int say_fail(const struct fail *f);
 

@@ -48,10 +48,18 @@ const struct command command_table[] = {
      .example = "springhouse export /media/stick/dairy-2026",
      .run = run_export},
     {.name = "import",
-     .words = "FOLDER|FILE...",
-     .does = "reads an export back, into a file that has no records yet",
-     .example = "springhouse import --db new.db /media/stick/dairy-2026",
-     .run = run_import},
+     .words = "WEIGHTS.csv [--preview] | FOLDER|FILE...",
+     .does = "takes milk weights in from a CSV file; or reads an export back into a file without records",
+     .example = "springhouse import weights.csv --preview",
+     .more = "An export's folder, or files from it, go into a file that has no records yet. Any other CSV file is\n"
+             "one of weights. Its first row names the columns: date, cow, and kg or lb; time, fat, protein and cells\n"
+             "if they are there. What was understood is printed first, with every row that is wrong.\n"
+             "  --preview     only looks\n"
+             "  --cow NAME    whose weights they are, if there is no column of cows\n"
+             "  --dates O     iso (2026-05-03), month-first (5/3/2026) or day-first (3/5/2026)\n"
+             "  --milkings N  each row is a day of N milkings together",
+     .run = run_import,
+     .options = true},
     {.name = "backup",
      .words = "FILE",
      .does = "copies the records, checked, while the board may stay open",

@@ -38,8 +38,10 @@ int run_import(const struct call *call)
     char path[4096] = "";
     size_t files = 0, rows = 0;
     int result = -1;
+    if (import_is_weights(call))
+        return import_weights(call);
     if (call->argc == 0)
-        fail_input(&f, "import takes the folder that export wrote, or files from it.");
+        fail_input(&f, "import takes a CSV file of weights, the folder that export wrote, or files from it.");
     else
         result = dairy_place(call, path, sizeof path, &f);
     if (result != 0)

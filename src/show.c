@@ -8,7 +8,10 @@
 static const struct show_what table[] = {
     {"board", "", "the stalls, the tub and its batches, the chores, and what comes next", 0, show_board},
     {"tonight", "", "ice and jars for the next milking", 0, show_tonight},
+    {"herd", "", "every animal, also the young and those that left", 0, show_herd},
     {"cow", "NAME", "a cow's page", 1, show_cow},
+    {"card", "NAME", "all about a cow as a card of text, for a buyer or the veterinarian", 1, show_card},
+    {"relief", "", "the next milking for somebody who has never milked here", 0, show_relief},
     {"shelf", "", "every jar at home, oldest first; people; the jars themselves", 0, show_shelf},
     {"batch", "CODE", "one batch, from the cow to the glass", 1, show_batch},
     {"trace", "CODE|...", "where milk went: a code, cow=Tib since=2026-04-28, or milking=2026-05-03T07:00", 1,

@@ -37,6 +37,9 @@ int show_trace(const struct call *call, struct dairy *d, enum unit_system units,
 int show_recall(const struct call *call, struct dairy *d, enum unit_system units, struct fail *f);
 int show_board(const struct call *call, struct dairy *d, enum unit_system units, struct fail *f);
 int show_cow(const struct call *call, struct dairy *d, enum unit_system units, struct fail *f);
+int show_herd(const struct call *call, struct dairy *d, enum unit_system units, struct fail *f);
+int show_card(const struct call *call, struct dairy *d, enum unit_system units, struct fail *f);
+int show_relief(const struct call *call, struct dairy *d, enum unit_system units, struct fail *f);
 int show_tonight(const struct call *call, struct dairy *d, enum unit_system units, struct fail *f);
 int show_journal(const struct call *call, struct dairy *d, enum unit_system units, struct fail *f);
 

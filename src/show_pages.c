@@ -1,102 +1,13 @@
-/* Cow page, tonight and journal as text and as JSON. */
+/* Tonight and the journal as text and as JSON. */
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
-#include "core/day/cow_page.h"
 #include "core/day/journal_view.h"
 #include "core/day/tonight_view.h"
 #include "src/json.h"
 #include "src/show.h"
-
-/* ---- cow ---- */
-
-static json_t *json_cow(const struct cow_page *p)
-{
-    json_t *days = json_array(), *events = json_array(), *milkings = json_array();
-    for (size_t i = 0; i < p->days; i++)
-        json_array_append_new(days, json_pack("{s:o, s:i, s:o, s:o, s:o, s:o}", "on", json_day(p->day[i].on),
-                                              "day", p->day[i].day, "kg", json_number(p->day[i].kg),
-                                              "expected_kg", json_number(p->day[i].expected_kg), "low_kg",
-                                              json_number(p->day[i].low_kg), "high_kg",
-                                              json_number(p->day[i].high_kg)));
-    for (size_t i = 0; i < p->events; i++)
-        json_array_append_new(events,
-                              json_pack("{s:o, s:s, s:o}", "at", json_moment(p->event[i].at), "what",
-                                        event_word(p->event[i].kind), "words", json_text(p->event[i].words)));
-    for (size_t i = 0; i < p->milkings; i++)
-        json_array_append_new(milkings, json_pack("{s:o, s:o, s:o, s:o}", "at", json_moment(p->milking[i].at),
-                                                  "mass_kg", json_number(p->milking[i].mass_kg), "strip",
-                                                  json_text(p->milking[i].strip), "disc",
-                                                  json_text(p->milking[i].disc)));
-    json_t *object =
-        json_pack("{s:s, s:o, s:o, s:o, s:o, s:i, s:i, s:s, s:s, s:s, s:s, s:o}", "cow", p->name, "tag",
-                  json_text(p->tag), "breed", json_text(p->breed), "dam", json_text(p->dam), "born_on",
-                  json_day(p->born_on), "stall", p->stall, "calvings", p->parity, "state", p->view.state,
-                  "breeding", p->view.breeding, "udder", p->view.udder, "verdict",
-                  p->view.in_milk ? hold_verdict(&p->view.hold) : "", "held_because",
-                  json_text(p->view.keep ? NULL : p->view.hold.words));
-    if (object == NULL)
-        return NULL;
-    json_object_set_new(object, "calved_on", json_day(p->calved_on));
-    json_object_set_new(object, "dry_off_on", json_day(p->dry_off_on));
-    json_object_set_new(object, "close_up_on", json_day(p->close_up_on));
-    json_object_set_new(object, "due_on", json_day(p->due_on));
-    json_object_set_new(object, "due_from_on", json_day(p->due_from_on));
-    json_object_set_new(object, "due_to_on", json_day(p->due_to_on));
-    json_object_set_new(object, "to_date_kg", json_number(p->to_date_kg));
-    json_object_set_new(object, "expected_305_kg", json_number(p->expected_305_kg));
-    json_object_set_new(object, "peak_kg", json_number(p->peak_kg));
-    json_object_set_new(object, "days", days);
-    json_object_set_new(object, "milkings", milkings);
-    json_object_set_new(object, "events", events);
-    return object;
-}
-
-static void print_cow(const struct cow_page *p, enum unit_system units)
-{
-    char text[QUANTITY_TEXT_MAX], when[CIVIL_TEXT_MAX];
-    printf("%s%s%s%s%s\n", p->name, p->breed[0] != '\0' ? ", " : "", p->breed,
-           p->tag[0] != '\0' ? ", tag " : "", p->tag);
-    printf("  %s\n  %s\n  %s\n", p->view.state, p->view.breeding, p->view.udder);
-    if (p->view.in_milk)
-        printf("  %s%s%s\n", hold_verdict(&p->view.hold), p->view.keep ? "" : ": ",
-               p->view.keep ? "" : p->view.hold.words);
-    if (isfinite(p->to_date_kg) && p->days > 1)
-        printf("  %s this lactation, ", quantity_format(p->to_date_kg, DIM_MASS, units, text));
-    if (isfinite(p->expected_305_kg) && p->days > 1)
-        printf("%s expected in 305 days\n", quantity_format(p->expected_305_kg, DIM_MASS, units, text));
-    if (date_known(p->due_on))
-        printf("  due %s, dry off %s\n", date_year_text(p->due_on, when), date_iso(p->dry_off_on, text));
-    puts("Milkings");
-    for (size_t i = 0; i < p->milkings && i < 14; i++)
-        printf("  %-18s %10s  %s\n", instant_text(p->milking[i].at, when),
-               isfinite(p->milking[i].mass_kg) ? quantity_format(p->milking[i].mass_kg, DIM_MASS, units, text)
-                                               : "",
-               p->milking[i].strip);
-    puts("Events");
-    for (size_t i = 0; i < p->events && i < 20; i++)
-        printf("  %-12s %-10s %s\n", date_year_text(instant_date(p->event[i].at), when),
-               event_word(p->event[i].kind), p->event[i].words);
-}
-
-int show_cow(const struct call *call, struct dairy *d, enum unit_system units, struct fail *f)
-{
-    struct cow_page *p = malloc(sizeof *p);
-    int64_t cow_id;
-    if (p == NULL)
-        return fail_memory(f);
-    int result = dairy_find_cow(d, call->argv[1], &cow_id, f);
-    if (result == 0)
-        result = dairy_cow_page(d, cow_id, call->now, p, f);
-    if (result == 0 && call->json)
-        (void)json_print(json_cow(p));
-    else if (result == 0)
-        print_cow(p, units);
-    free(p);
-    return result;
-}
 
 /* ---- tonight ---- */
 

@@ -1,5 +1,8 @@
 #include "tui/acts_list.h"
 
+#include <string.h>
+
+#include "tui/cow_panes.h"
 #include "tui/kit/draw.h"
 
 static int act_count(void)
@@ -17,6 +20,16 @@ unsigned acts_list_open(struct app *a)
     return LOOP_DRAW;
 }
 
+/* On her page what is entered is about her. */
+static void preset_cow(struct app *a, const struct act_kind *k)
+{
+    for (size_t i = 0; i < k->field_count; i++)
+        if (strcmp(k->fields[i].key, "cow") == 0) {
+            app_preset(a, "cow", cow_screen_name(a));
+            form_view_go(&a->form, k->fields[i == 0 && k->field_count > 1 ? 1 : 0].key);
+        }
+}
+
 unsigned acts_list_press(struct app *a, int key)
 {
     int last = act_count() - 1;
@@ -27,7 +40,10 @@ unsigned acts_list_press(struct app *a, int key)
     case PRESS_END: a->act_choice = last; return LOOP_DRAW;
     case PRESS_ENTER: {
         const struct act_kind *k = act_at((size_t)a->act_choice);
-        return app_form(a, k->name, k->does);
+        (void)app_form(a, k->name, k->does);
+        if (a->screen == &cow_screen)
+            preset_cow(a, k);
+        return LOOP_DRAW;
     }
     case PRESS_ESC: a->overlay = OVERLAY_NONE; return LOOP_DRAW;
     default: break;

@@ -22,6 +22,8 @@ const struct screen *const app_screens[] = {
     &journal_screen,
     &setup_screen,
     &clock_screen,
+    &herd_screen,
+    &relief_screen,
     NULL,
 };
 
@@ -54,6 +56,7 @@ const char *app_quantity(const struct app *a, double si, enum dimension dim)
 
 static void renew_screen(struct app *a)
 {
+    a->renewed_min = a->now.s / 60;
     if (a->screen->renew != NULL)
         a->screen->renew(a);
 }
@@ -329,6 +332,12 @@ static unsigned close_form(struct app *a, bool entered)
 static unsigned submit_form(struct app *a)
 {
     struct fail f = {0};
+    if (a->screen->submit != NULL) {
+        if (a->screen->submit(a, &f) == 0)
+            return close_form(a, true);
+        form_view_refuse(&a->form, &f);
+        return LOOP_DRAW;
+    }
     if (begin_act(a, a->form_act, &a->form.form, &f) != LOOP_NOTHING) {
         a->pending.from_form = true;
         return close_form(a, true);
@@ -472,6 +481,8 @@ static unsigned on_pass(void *context)
     (void)message_pass(&a->message, up);
     (void)refresh_board(a);
     end_carrying(a);
+    if (a->now.s / 60 != a->renewed_min) /* a hold may have run out */
+        renew_screen(a);
     (void)ring_alarms(a);
     return LOOP_DRAW;
 }
@@ -615,6 +626,9 @@ void app_close(struct app *a)
     free(a->cow);
     free(a->journal);
     free(a->setup);
+    free(a->relief);
+    free(a->weights);
+    free(a->herd);
     a->board = NULL;
 }
 

@@ -24,6 +24,9 @@ struct screen {
     unsigned (*press)(struct app *a, int key);
     void (*draw)(struct app *a, struct rect r);
     void (*renew)(struct app *a);                /* the records or the minute have changed; may be NULL */
+    /* A form over it was entered: takes it instead of the form's act. -1 with the reason leaves it open. NULL:
+     * the act is done. */
+    int (*submit)(struct app *a, struct fail *f);
     void (*closed)(struct app *a, bool entered); /* a form over it was closed; may be NULL */
     const struct keymap_row *(*keys)(const struct app *a, unsigned *now); /* what its keys do */
 };
@@ -82,6 +85,8 @@ struct app {
     int alarms;
     int ringing; /* index of the alarm that waits to be heard, or -1 */
 
+    int64_t renewed_min; /* the minute in which the screen was last renewed */
+
     int watch_fd; /* inotify: the file was written by somebody */
     bool look_again;
     struct uptime look_at;
@@ -95,6 +100,9 @@ struct app {
     struct cow_state *cow;
     struct journal_state *journal;
     struct setup_state *setup;
+    struct relief_state *relief;
+    struct weights_state *weights;
+    struct herd_state *herd;
 };
 
 struct app_options {
@@ -143,6 +151,7 @@ const char *app_quantity(const struct app *a, double si, enum dimension dim);
 
 /* The screens. */
 extern const struct screen board_screen, cow_screen, journal_screen, setup_screen, clock_screen;
+extern const struct screen herd_screen, relief_screen, weights_screen;
 extern const struct screen *const app_screens[]; /* those that a letter opens, ended by NULL */
 
 #endif

@@ -1,79 +1,110 @@
-/* A cow's page: who she is and how she stands, her lactation against what was expected, and what happened to
- * her. Drawn for somebody who stands two metres away. */
-#include <math.h>
+/* A cow's page: who she is and how she stands, her lactation against what was expected, her year, and what
+ * happened to her. Drawn for somebody who stands two metres away. Arrows walk along the days, from one
+ * lactation into the next; Tab goes from part to part; ? explains the figure under the cursor. */
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
-#include "core/base/text.h"
-#include "core/day/cow_page.h"
-#include "tui/app.h"
-#include "tui/board_panes.h"
+#include "core/day/cow_card.h"
+#include "tui/cow_panes.h"
 #include "tui/help.h"
-#include "tui/kit/chart.h"
 #include "tui/kit/draw.h"
-#include "tui/kit/list.h"
 
-enum cow_list { LIST_EVENTS, LIST_MILKINGS, LISTS };
-
-struct cow_state {
-    struct cow_page page;
-    struct list list[LISTS];
-    int shown; /* enum cow_list */
-    int day;   /* index of page.day under the cursor; -1: the last */
+enum { WALK_DAYS = 1, WALK_FAR_DAYS = 30 };
+enum {
+    DO_WALK = 1,
+    DO_PANE,
+    DO_PANE_BACK,
+    DO_OPEN,
+    DO_LACTATION,
+    DO_STALL,
+    DO_MILK,
+    DO_HOLD,
+    DO_TREAT,
+    DO_NOTE,
+    DO_BODY,
+    DO_CARD
 };
-
-enum { DO_MILK = 1, DO_HOLD, DO_NOTE, DO_LIST, DO_STALL };
+enum { WHEN_ENTER = 1, WHEN_PAST = 2 };
 
 static const struct keymap_row keys[] = {
-    {PRESS_LEFT, 0, "←→", "walk", "walks along the days of the chart", 0, 20, true},
-    {PRESS_TAB, 0, NULL, "list", "events or milkings", 0, DO_LIST, true},
-    {'1', '9', "1-9", "cow", "the cow in that stall", 0, DO_STALL, false},
+    {PRESS_LEFT, 0, "←→", "walk", "walks along the days of the chart and the year", 0, DO_WALK, true},
+    {PRESS_RIGHT, 0, NULL, NULL, NULL, 0, DO_WALK, false},
+    {PRESS_ENTER, 0, NULL, "enter", "enters what the figure under the cursor is about", WHEN_ENTER, DO_OPEN,
+     true},
+    {PRESS_TAB, 0, NULL, "part", "goes on: chart, figures, events, milkings", 0, DO_PANE, true},
+    {PRESS_BACK_TAB, 0, NULL, NULL, NULL, 0, DO_PANE_BACK, false},
+    {'<', 0, "< >", "lactation", "the lactation before, or after", WHEN_PAST, DO_LACTATION, false},
+    {'>', 0, NULL, NULL, NULL, WHEN_PAST, DO_LACTATION, false},
     {'m', 0, NULL, "milk", "enters her milk", 0, DO_MILK, false},
     {'h', 0, NULL, "hold", "her milk is not to be kept, or is free again", 0, DO_HOLD, false},
+    {'t', 0, NULL, "treat", "records a treatment with all that its label says", 0, DO_TREAT, false},
     {'e', 0, NULL, "note", "keeps a note about her", 0, DO_NOTE, false},
+    {'b', 0, NULL, "body", "weight and condition in the chart, or milk again", 0, DO_BODY, false},
+    {'c', 0, NULL, "card", "all about her as a card of text", 0, DO_CARD, false},
+    {'1', '9', "1-9", "cow", "the cow in that stall", 0, DO_STALL, false},
     {0},
 };
 
 static const struct keymap_row *cow_keys(const struct app *a, unsigned *now)
 {
-    (void)a;
     *now = 0;
+    if (a->cow != NULL && (a->cow->pane == COW_SIDE || a->cow->pane == COW_EVENTS))
+        *now |= WHEN_ENTER;
+    if (a->cow != NULL && a->cow->page.lactations > 1)
+        *now |= WHEN_PAST;
     return keys;
+}
+
+const char *cow_screen_name(const struct app *a)
+{
+    return a->cow == NULL ? "" : a->cow->page.name;
+}
+
+/* ---- the snapshot ---- */
+
+/* Figures under their headings; headings cannot be chosen. */
+static void build_side(struct cow_state *c)
+{
+    int n = 0;
+    const char *group = NULL;
+    for (size_t i = 0; i < c->page.figures && n + 2 <= SIDE_LINES_MAX; i++) {
+        if (c->page.figure[i].group != group)
+            c->line[n++] = (struct side_line){.heading = c->page.figure[i].group};
+        group = c->page.figure[i].group;
+        c->line[n++] = (struct side_line){.figure = (int)i};
+    }
+    list_count(&c->side, n);
+    if (c->side.count > 1 && c->line[c->side.selected].heading != NULL)
+        list_select(&c->side, c->side.selected + 1);
 }
 
 static void cow_renew(struct app *a)
 {
     struct fail f = {0};
-    if (a->cow == NULL)
+    struct cow_state *c = a->cow;
+    if (c == NULL)
         return;
-    if (dairy_cow_page(a->dairy, a->cow_id, a->now, &a->cow->page, &f) != 0)
+    if (dairy_cow_page(a->dairy, a->cow_id, a->now, c->lactation, &c->page, &f) != 0)
         (void)app_fail(a, &f);
-    list_count(&a->cow->list[LIST_EVENTS], (int)a->cow->page.events);
-    list_count(&a->cow->list[LIST_MILKINGS], (int)a->cow->page.milkings);
-    if (a->cow->day >= (int)a->cow->page.days)
-        a->cow->day = -1;
+    list_count(&c->events, (int)c->page.events);
+    list_count(&c->milkings, (int)c->page.milkings);
+    build_side(c);
 }
 
 static void cow_open(struct app *a)
 {
     if (a->cow == NULL)
         a->cow = calloc(1, sizeof *a->cow);
-    if (a->cow != NULL) {
-        a->cow->day = -1;
-        a->cow->shown = LIST_EVENTS;
-        list_select(&a->cow->list[LIST_EVENTS], 0);
-        list_select(&a->cow->list[LIST_MILKINGS], 0);
-    }
+    if (a->cow == NULL)
+        return;
+    a->cow->on = DATE_NONE;
+    a->cow->lactation = PAGE_NOW;
+    a->cow->body = false;
+    list_select(&a->cow->events, 0);
+    list_select(&a->cow->milkings, 0);
+    list_select(&a->cow->side, 0);
     cow_renew(a);
-}
-
-static unsigned open_form(struct app *a, const char *act, const char *title, const char *first)
-{
-    (void)app_form(a, act, title);
-    app_preset(a, "cow", a->cow->page.name);
-    form_view_go(&a->form, first);
-    return LOOP_DRAW;
 }
 
 static unsigned other_cow(struct app *a, int stall)
@@ -85,245 +116,297 @@ static unsigned other_cow(struct app *a, int stall)
     return LOOP_DRAW;
 }
 
-static unsigned walk(struct app *a, int by)
+/* ---- walking ---- */
+
+/* Turns to the lactation of that number, 0 the oldest. */
+static void turn_to(struct app *a, int lactation)
 {
     struct cow_state *c = a->cow;
-    int last = (int)c->page.days - 1, at = c->day < 0 ? last : c->day;
-    at += by;
-    if (at < 0 || last < 0)
-        at = 0;
-    c->day = at >= last ? -1 : at;
+    bool last = lactation + 1 >= (int)c->page.lactations;
+    c->lactation = last ? PAGE_NOW : lactation;
+    cow_renew(a);
+}
+
+/* The first and last day that the cursor can stand on in the lactation shown. */
+static struct date first_day(const struct cow_page *p)
+{
+    return p->days > 0 ? p->day[0].on : p->strip_from_on;
+}
+
+static struct date last_day(const struct cow_page *p)
+{
+    if (p->shown_now)
+        return p->strip_to_on.days > p->today.days ? p->strip_to_on : p->today;
+    return date_add(p->lactation[p->shown + 1].calved_on, -1);
+}
+
+static unsigned walk(struct app *a, int days)
+{
+    struct cow_state *c = a->cow;
+    struct date on = date_add(date_known(c->on) ? c->on : c->page.today, days);
+    if (on.days < first_day(&c->page).days && c->page.lactations > 0 && c->page.shown > 0) {
+        turn_to(a, (int)c->page.shown - 1);
+        on = last_day(&c->page).days < on.days ? last_day(&c->page) : on;
+    } else if (on.days > last_day(&c->page).days && !c->page.shown_now) {
+        turn_to(a, (int)c->page.shown + 1);
+    }
+    if (on.days < first_day(&c->page).days)
+        on = first_day(&c->page);
+    if (on.days > last_day(&c->page).days)
+        on = last_day(&c->page);
+    c->on = on.days == c->page.today.days ? DATE_NONE : on;
     return LOOP_DRAW;
 }
 
-static unsigned cow_press(struct app *a, int key)
+static unsigned jump_lactation(struct app *a, int by)
+{
+    struct cow_state *c = a->cow;
+    int to = (int)c->page.shown + by;
+    if (to < 0 || to >= (int)c->page.lactations)
+        return LOOP_NOTHING;
+    turn_to(a, to);
+    c->on = c->page.shown_now ? DATE_NONE : c->page.lactation[c->page.shown].calved_on;
+    return LOOP_DRAW;
+}
+
+/* ---- entering ---- */
+
+static unsigned open_form(struct app *a, const char *act, const char *title, const char *first)
+{
+    (void)app_form(a, act, title);
+    app_preset(a, "cow", a->cow->page.name);
+    form_view_go(&a->form, first);
+    return LOOP_DRAW;
+}
+
+static unsigned open_milk(struct app *a)
+{
+    (void)open_form(a, "milk", "Her milk", "mass");
+    app_preset(a, "strip", "clean");
+    app_preset(a, "disc", "clean");
+    return LOOP_DRAW;
+}
+
+/* What Enter on something that is due opens. */
+static unsigned open_due(struct app *a, const struct cow_due *due)
+{
+    static const struct {
+        const char *act, *title, *first;
+    } forms[] = {
+        [DUE_HOLD] = {"hold", "Her hold", "lift"},
+        [DUE_MEAT] = {NULL, NULL, NULL},
+        [DUE_DOSE] = {"dose", "Another dose", "more"},
+        [DUE_RECORD] = {"label", "The record of her treatment", "active"},
+        [DUE_HEAT] = {"heat", "She is in heat", "signs"},
+        [DUE_CHECK] = {"check", "A pregnancy check", "method"},
+        [DUE_DRY_OFF] = {"dry", "She is dried off", "at"},
+        [DUE_CLOSE_UP] = {"ration", "Her ration", "feed"},
+        [DUE_CALVING] = {"calving", "She has calved", "ease"},
+        [DUE_TEST] = {"tested", "A test for a disease", "test"},
+        [DUE_APART] = {NULL, NULL, NULL},
+    };
+    if (forms[due->kind].act == NULL)
+        return LOOP_NOTHING;
+    return open_form(a, forms[due->kind].act, forms[due->kind].title, forms[due->kind].first);
+}
+
+/* What Enter on a figure opens. */
+static unsigned open_figure(struct app *a, const struct page_figure *figure)
+{
+    switch (figure->kind) {
+    case FIGURE_DUE: return figure->index < 0 ? LOOP_NOTHING : open_due(a, &a->cow->page.due[figure->index]);
+    case FIGURE_QUARTERS: return open_form(a, "quarter", "Paddle test, quarter by quarter", "LF");
+    case FIGURE_HOLD:
+    case FIGURE_MEAT: return open_form(a, "hold", "Her hold", "hours");
+    case FIGURE_CELLS: return open_form(a, "cells", "A cell count", "count");
+    case FIGURE_CULTURE: return open_form(a, "culture", "A culture", "found");
+    case FIGURE_EXPECTED:
+    case FIGURE_WATCH:
+    case FIGURE_TO_DATE:
+    case FIGURE_305:
+    case FIGURE_PEAK:
+    case FIGURE_PERSISTENCY: return open_milk(a);
+    case FIGURE_CORRECTED: return open_form(a, "test", "A test of her milk", "fat");
+    case FIGURE_WEIGHT: return open_form(a, "weigh", "Her weight", "girth");
+    case FIGURE_CONDITION: return open_form(a, "condition", "Her condition", "score");
+    case FIGURE_RATION: return open_form(a, "ration", "Her ration", "feed");
+    case FIGURE_NOTE: return open_form(a, "note", "A note about her", "text");
+    }
+    return LOOP_NOTHING;
+}
+
+static unsigned open_event(struct app *a)
+{
+    const struct cow_state *c = a->cow;
+    const struct page_event *e = &c->page.event[c->events.selected];
+    char product[120], day[CIVIL_TEXT_MAX];
+    struct fail f = {0};
+    if (c->page.events == 0 || e->kind != EVENT_TREATMENT)
+        return LOOP_NOTHING;
+    if (dairy_treatment_product(a->dairy, e->id, product, sizeof product, &f) != 0)
+        return app_fail(a, &f);
+    (void)open_form(a, "label", "The record of her treatment", "active");
+    app_preset(a, "product", product);
+    app_preset(a, "begun", date_iso(instant_date(e->at), day));
+    form_view_go(&a->form, "active");
+    return LOOP_DRAW;
+}
+
+static const struct page_figure *figure_now(const struct cow_state *c)
+{
+    if (c->side.count == 0 || c->line[c->side.selected].heading != NULL)
+        return NULL;
+    return &c->page.figure[c->line[c->side.selected].figure];
+}
+
+static unsigned open_here(struct app *a)
+{
+    const struct page_figure *figure = figure_now(a->cow);
+    if (a->cow->pane == COW_SIDE && figure != NULL)
+        return open_figure(a, figure);
+    return a->cow->pane == COW_EVENTS ? open_event(a) : LOOP_NOTHING;
+}
+
+static unsigned show_card(struct app *a)
+{
+    struct fail f = {0};
+    struct cow_card *card = malloc(sizeof *card);
+    if (card == NULL)
+        return LOOP_NOTHING;
+    unsigned answer = LOOP_DRAW;
+    if (dairy_cow_card(a->dairy, a->cow_id, a->now, card, &f) != 0) {
+        answer = app_fail(a, &f);
+    } else {
+        page_clear(&a->page);
+        for (size_t i = 0; i < card->lines; i++)
+            page_add(&a->page, card->heading[i] ? ROLE_TITLE : ROLE_CHALK, card->heading[i] ? 0 : 2, "%s",
+                     card->line[i]);
+        answer = app_show_page(a, "Her card");
+    }
+    free(card);
+    return answer;
+}
+
+/* ---- keys ---- */
+
+static unsigned explain(struct app *a)
 {
     struct working w;
     struct fail f = {0};
-    if (a->cow == NULL)
+    const struct cow_state *c = a->cow;
+    const struct page_figure *figure = figure_now(c);
+    const struct page_day *day = cow_day_now(c);
+    int result;
+    if (c->pane == COW_SIDE && figure != NULL)
+        result = cow_page_explain(a->dairy, &c->page, figure, &w, &f);
+    else if (c->pane == COW_CHART && day != NULL && !c->body)
+        result = cow_page_explain_day(a->dairy, &c->page, day->on, &w, &f);
+    else
+        return help_show(a);
+    return result == 0 ? app_show_working(a, &w) : app_fail(a, &f);
+}
+
+/* The side column steps over its headings. */
+static unsigned press_side(struct app *a, int key)
+{
+    struct cow_state *c = a->cow;
+    int before = c->side.selected;
+    if (!list_press(&c->side, key))
         return LOOP_NOTHING;
-    if (list_press(&a->cow->list[a->cow->shown], key))
-        return LOOP_DRAW;
-    if (key >= '1' && key <= '9')
-        return other_cow(a, key - '0');
+    if (c->line[c->side.selected].heading != NULL)
+        list_select(&c->side,
+                    c->side.selected + (c->side.selected < before && c->side.selected > 0 ? -1 : 1));
+    return LOOP_DRAW;
+}
+
+static unsigned press_in_pane(struct app *a, int key)
+{
+    struct cow_state *c = a->cow;
+    switch (c->pane) {
+    case COW_SIDE: return press_side(a, key);
+    case COW_EVENTS: return list_press(&c->events, key) ? LOOP_DRAW : LOOP_NOTHING;
+    case COW_MILKINGS: return list_press(&c->milkings, key) ? LOOP_DRAW : LOOP_NOTHING;
+    default: break;
+    }
     switch (key) {
-    case PRESS_LEFT: return walk(a, -1);
-    case PRESS_RIGHT: return walk(a, 1);
-    case PRESS_TAB: a->cow->shown = (a->cow->shown + 1) % LISTS; return LOOP_DRAW;
-    case 'm': return open_form(a, "milk", "Her milk", "mass");
-    case 'h': return open_form(a, "hold", "Hold her milk", "hours");
-    case 'e': return open_form(a, "note", "A note about her", "text");
-    case '?':
-        if (!a->cow->page.view.in_milk)
-            return LOOP_NOTHING;
-        return (a->cow->page.view.keep ? board_explain_cow(a->dairy, a->cow_id, a->now, &w, &f)
-                                       : board_explain_hold(a->dairy, a->cow_id, a->now, &w, &f)) == 0
-                   ? app_show_working(a, &w)
-                   : app_fail(a, &f);
+    case PRESS_UP:
+    case PRESS_PAGE_UP: return walk(a, -WALK_FAR_DAYS);
+    case PRESS_DOWN:
+    case PRESS_PAGE_DOWN: return walk(a, WALK_FAR_DAYS);
+    case PRESS_END:
+        c->on = DATE_NONE;
+        turn_to(a, (int)c->page.lactations);
+        return LOOP_DRAW;
+    case PRESS_HOME: return jump_lactation(a, -(int)c->page.shown);
     default: return LOOP_NOTHING;
     }
 }
 
+static unsigned do_key(struct app *a, int id, int key)
+{
+    struct cow_state *c = a->cow;
+    switch (id) {
+    case DO_WALK: return walk(a, key == PRESS_LEFT ? -WALK_DAYS : WALK_DAYS);
+    case DO_PANE: c->pane = (c->pane + 1) % COW_PANES; return LOOP_DRAW;
+    case DO_PANE_BACK: c->pane = (c->pane + COW_PANES - 1) % COW_PANES; return LOOP_DRAW;
+    case DO_OPEN: return open_here(a);
+    case DO_LACTATION: return jump_lactation(a, key == '<' ? -1 : 1);
+    case DO_STALL: return other_cow(a, key - '0');
+    case DO_MILK: return open_milk(a);
+    case DO_HOLD: return open_form(a, "hold", "Hold her milk", "hours");
+    case DO_TREAT: return open_form(a, "treat", "A treatment: what the label says", "product");
+    case DO_NOTE: return open_form(a, "note", "A note about her", "text");
+    case DO_BODY: c->body = !c->body; return LOOP_DRAW;
+    case DO_CARD: return show_card(a);
+    default: return LOOP_NOTHING;
+    }
+}
+
+static unsigned cow_press(struct app *a, int key)
+{
+    unsigned now = 0;
+    if (a->cow == NULL)
+        return LOOP_NOTHING;
+    const struct keymap_row *table = cow_keys(a, &now), *row = keymap_find(table, key, now);
+    if (row != NULL)
+        return do_key(a, row->id, key);
+    if (key == '?')
+        return explain(a);
+    return press_in_pane(a, key);
+}
+
 /* ---- drawing ---- */
 
-static void draw_who(struct app *a, struct rect r)
+/* Where there is too little room for all, the part that has the keys is shown. */
+static void draw_small(struct app *a, struct rect r)
 {
-    const struct cow_page *p = &a->cow->page;
-    char text[300] = "", born[CIVIL_TEXT_MAX];
-    int col = draw_text(r, 0, 1, ROLE_STRONG, p->name);
-    if (p->breed[0] != '\0')
-        (void)text_append(text, sizeof text, " " GLYPH_DOT " %s", p->breed);
-    if (p->tag[0] != '\0')
-        (void)text_append(text, sizeof text, " " GLYPH_DOT " tag %s", p->tag);
-    if (date_known(p->born_on))
-        (void)text_append(text, sizeof text, " " GLYPH_DOT " born %s", date_year_text(p->born_on, born));
-    if (p->dam[0] != '\0')
-        (void)text_append(text, sizeof text, " of %s", p->dam);
-    if (p->parity > 0)
-        (void)text_append(text, sizeof text, " " GLYPH_DOT " %d calving%s", p->parity,
-                          p->parity == 1 ? "" : "s");
-    draw_text(r, 0, col, ROLE_FAINT, text);
-    draw_textf(r, 1, 1, ROLE_CHALK, "%s%s%s", p->view.state,
-               p->view.breeding[0] != '\0' ? " " GLYPH_DOT " " : "", p->view.breeding);
-    if (!p->view.in_milk)
-        return;
-    col = draw_text(r, 2, 1, p->view.keep ? ROLE_CALM : ROLE_STOP, hold_verdict(&p->view.hold));
-    draw_text(r, 2, col + 2, p->view.keep ? ROLE_FAINT : ROLE_WATCH,
-              p->view.keep ? p->view.udder : p->view.hold.words);
-}
-
-static void draw_ahead(struct app *a, struct rect r)
-{
-    const struct cow_page *p = &a->cow->page;
-    char day[CIVIL_TEXT_MAX], from[CIVIL_TEXT_MAX], to[CIVIL_TEXT_MAX];
-    int row = 0;
-    draw_text(r, row++, 0, ROLE_TITLE, "Next");
-    if (date_known(p->dry_off_on) && p->view.in_milk)
-        draw_textf(r, row++, 1, ROLE_CHALK, "dry off %s", date_year_text(p->dry_off_on, day));
-    if (date_known(p->close_up_on))
-        draw_textf(r, row++, 1, ROLE_CHALK, "close-up from %s", date_year_text(p->close_up_on, day));
-    if (date_known(p->due_on))
-        draw_textf(r, row++, 1, ROLE_STRONG, "due %s (%s to %s)", date_year_text(p->due_on, day),
-                   date_text(p->due_from_on, from), date_text(p->due_to_on, to));
-    if (row == 1)
-        draw_text(r, row++, 1, ROLE_FAINT, "nothing is dated ahead");
-    row++;
-    draw_text(r, row++, 0, ROLE_TITLE, "This lactation");
-    if (isfinite(p->to_date_kg) && p->days > 1)
-        draw_textf(r, row++, 1, ROLE_CHALK, "%s so far", app_quantity(a, p->to_date_kg, DIM_MASS));
-    if (isfinite(p->expected_305_kg) && p->days > 1)
-        draw_textf(r, row++, 1, ROLE_CHALK, "%s expected in 305 days",
-                   app_quantity(a, p->expected_305_kg, DIM_MASS));
-    if (isfinite(p->peak_kg) && p->peak_day > 0)
-        draw_textf(r, row++, 1, ROLE_CHALK, "peak %s about day %d", app_quantity(a, p->peak_kg, DIM_MASS),
-                   p->peak_day);
-    row++;
-    draw_text(r, row++, 0, ROLE_TITLE, "In her manger");
-    for (size_t i = 0; i < p->view.rations; i++)
-        draw_textf(r, row++, 1, ROLE_CHALK, "%s %s", app_quantity(a, p->view.ration[i].mass_kg, DIM_MASS),
-                   p->view.ration[i].feed);
-    if (p->view.rations == 0)
-        draw_text(r, row, 1, ROLE_FAINT, "nothing is noted");
-}
-
-/* ---- her milk as a chart ---- */
-
-struct milk_chart {
-    double x[PAGE_DAYS_MAX], kg[PAGE_DAYS_MAX], expected[PAGE_DAYS_MAX], low[PAGE_DAYS_MAX],
-        high[PAGE_DAYS_MAX];
-};
-
-static double in_units(const struct app *a, double kg)
-{
-    return dairy_units(a->dairy) == UNITS_US ? kg / KG_PER_LB : kg;
-}
-
-static const struct page_day *day_now(const struct cow_state *c)
-{
-    if (c->page.days == 0)
-        return NULL;
-    return &c->page.day[c->day < 0 ? (int)c->page.days - 1 : c->day];
-}
-
-static void draw_milk_chart(struct app *a, struct rect r, const struct milk_chart *m)
-{
-    const struct cow_page *p = &a->cow->page;
-    double low = (double)NAN, high = (double)NAN, round[4];
-    char labels[4][16], first[24], last[24];
-    struct chart_tick y_ticks[4];
-    size_t n = p->days;
-    chart_range(m->kg, n, &low, &high);
-    chart_range(m->high, n, &low, &high);
-    if (!isfinite(high))
-        return;
-    int count = chart_round_values(0, high, 4, round);
-    for (int i = 0; i < count; i++) {
-        (void)snprintf(labels[i], sizeof labels[i], "%.0f", round[i]);
-        y_ticks[i] = (struct chart_tick){round[i], labels[i]};
-    }
-    struct series series[] = {
-        {.kind = SERIES_BAND,
-         .role = ROLE_BAND,
-         .x = m->x,
-         .y = m->high,
-         .y_low = m->low,
-         .count = n,
-         .shade = SHADE_QUARTER},
-        {.kind = SERIES_LINE, .role = ROLE_FAINT, .x = m->x, .y = m->expected, .count = n},
-        {.kind = SERIES_LINE, .role = ROLE_CURVE, .x = m->x, .y = m->kg, .count = n},
-    };
-    const struct page_day *day = day_now(a->cow);
-    struct chart_event cursor = {day->day, ROLE_ACCENT, NULL};
-    (void)snprintf(first, sizeof first, "day %d", p->day[0].day);
-    (void)snprintf(last, sizeof last, "day %d", p->day[n - 1].day);
-    struct chart_tick x_ticks[] = {{m->x[0], first}, {m->x[n - 1], last}};
-    struct chart chart = {.x_low = m->x[0],
-                          .x_high = m->x[n - 1],
-                          .y_low = 0,
-                          .y_high = high,
-                          .series = series,
-                          .series_count = 3,
-                          .events = &cursor,
-                          .event_count = a->cow->day >= 0,
-                          .x_ticks = x_ticks,
-                          .x_tick_count = 2,
-                          .y_ticks = y_ticks,
-                          .y_tick_count = (size_t)count};
-    draw_chart(r, &chart);
-}
-
-static void draw_milk(struct app *a, struct rect r)
-{
-    const struct cow_page *p = &a->cow->page;
-    const struct page_day *day = day_now(a->cow);
-    char remark[120] = "", on[CIVIL_TEXT_MAX];
-    if (day != NULL) {
-        (void)snprintf(remark, sizeof remark, "%s, day %d: %s", date_weekday_text(day->on, on), day->day,
-                       isfinite(day->kg) ? app_quantity(a, day->kg, DIM_MASS) : "not weighed");
-        if (isfinite(day->expected_kg))
-            (void)text_append(remark, sizeof remark, ", curve %s",
-                              app_quantity(a, day->expected_kg, DIM_MASS));
-    }
-    draw_rule(r, 0, ROLE_TITLE, dairy_units(a->dairy) == UNITS_US ? "MILK, lb a day" : "MILK, kg a day",
-              remark);
-    struct rect body = rect_part(r, 1, 0, r.rows - 1, r.cols);
-    struct milk_chart *m = p->days > 1 ? malloc(sizeof *m) : NULL;
-    if (m == NULL) {
-        draw_text(body, 1, 2, ROLE_FAINT, "There is no milk of this lactation to draw yet.");
-        return;
-    }
-    for (size_t i = 0; i < p->days; i++) {
-        m->x[i] = p->day[i].day;
-        m->kg[i] = in_units(a, p->day[i].kg);
-        m->expected[i] = in_units(a, p->day[i].expected_kg);
-        m->low[i] = in_units(a, p->day[i].low_kg);
-        m->high[i] = in_units(a, p->day[i].high_kg);
-    }
-    draw_milk_chart(a, body, m);
-    free(m);
-}
-
-static void draw_event(void *context, struct rect r, int row)
-{
-    const struct app *a = context;
-    const struct page_event *e = &a->cow->page.event[row];
-    char on[CIVIL_TEXT_MAX];
-    draw_text(r, 0, 1, ROLE_FAINT, date_year_text(instant_date(e->at), on));
-    draw_text(r, 0, 15, e->kind == EVENT_HOLD || e->kind == EVENT_UDDER ? ROLE_WATCH : ROLE_STRONG,
-              event_word(e->kind));
-    draw_text(r, 0, 26, ROLE_CHALK, e->words);
-}
-
-static void draw_milking(void *context, struct rect r, int row)
-{
-    const struct app *a = context;
-    const struct page_milking *m = &a->cow->page.milking[row];
-    char at[CIVIL_TEXT_MAX];
-    draw_text(r, 0, 1, ROLE_FAINT, instant_text(m->at, at));
-    draw_before(r, 0, 30, ROLE_CHALK,
-                isfinite(m->mass_kg) ? app_quantity(a, m->mass_kg, DIM_MASS) : GLYPH_DASH);
-    draw_text(r, 0, 33, strcmp(m->strip, "clean") == 0 ? ROLE_FAINT : ROLE_WATCH, m->strip);
+    if (a->cow->pane == COW_SIDE)
+        draw_cow_side(a, r);
+    else if (a->cow->pane == COW_CHART)
+        draw_cow_chart(a, r);
+    else
+        draw_cow_list(a, r);
 }
 
 static void cow_draw(struct app *a, struct rect r)
 {
+    int screen_rows = r.rows;
     struct rect bottom = rect_take_bottom(&r, r.rows >= 12 ? 2 : 1);
     draw_bottom(a, bottom);
     if (a->cow == NULL || a->cow->page.cow_id == 0)
         return;
-    draw_who(a, rect_take_top(&r, 3));
-    struct rect upper = rect_take_top(&r, r.rows * 55 / 100);
-    if (upper.cols >= 76) {
-        struct rect side = rect_take_right(&upper, upper.cols >= 110 ? 46 : 34);
-        draw_rule(side, 0, ROLE_TITLE, NULL, NULL);
-        draw_ahead(a, rect_part(side, 1, 2, side.rows - 1, side.cols - 2));
+    draw_cow_head(a, rect_take_top(&r, screen_rows >= COW_TALL_ROWS ? 6 : 3));
+    if (r.rows < 16 || r.cols < 60) {
+        draw_small(a, r);
+        return;
     }
-    draw_milk(a, upper);
-    draw_rule(r, 0, ROLE_ACCENT, a->cow->shown == LIST_EVENTS ? "EVENTS" : "MILKINGS",
-              a->cow->shown == LIST_EVENTS ? "Tab: milkings" : "Tab: events");
-    struct rect body = rect_part(r, 1, 0, r.rows - 1, r.cols);
-    draw_list(body, &a->cow->list[a->cow->shown], true,
-              a->cow->shown == LIST_EVENTS ? draw_event : draw_milking, a);
+    struct rect list = rect_take_bottom(&r, r.rows >= 24 ? r.rows / 4 : 4);
+    struct rect strip = rect_take_bottom(&r, cow_strip_rows(screen_rows));
+    struct rect side = rect_take_right(&r, r.cols >= 110 ? 56 : r.cols * 42 / 100);
+    draw_cow_chart(a, r);
+    draw_cow_side(a, rect_part(side, 0, 1, side.rows, side.cols - 1));
+    draw_cow_strip(a, strip);
+    draw_cow_list(a, list);
 }
 
 const struct screen cow_screen = {

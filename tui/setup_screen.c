@@ -16,6 +16,7 @@ enum line_kind {
     LINE_DAIRY,
     LINE_COW,
     LINE_NEW_COW,
+    LINE_WEIGHTS,
     LINE_JAR,
     LINE_TEMPLATE,
     LINE_STEP,
@@ -81,6 +82,8 @@ static void build_lines(struct setup_state *s)
     for (size_t i = 0; i < s->view.cows; i++)
         add_line(s, &n, LINE_COW, (int)i, NULL);
     add_line(s, &n, LINE_NEW_COW, 0, NULL);
+    if (s->view.cows > 0)
+        add_line(s, &n, LINE_WEIGHTS, 0, NULL);
     add_line(s, &n, LINE_TITLE, 0, "JARS ON HAND");
     for (size_t i = 0; i < s->view.jars; i++)
         add_line(s, &n, LINE_JAR, (int)i, NULL);
@@ -308,6 +311,7 @@ static unsigned open_line(struct app *a)
     case LINE_DAIRY: a->setup->guide = s->view.set_up ? GUIDE_OFF : GUIDE_DAIRY; return open_dairy_form(a);
     case LINE_COW: return open_cow_form(a, &s->view.cow[line->index]);
     case LINE_NEW_COW: return open_cow_form(a, NULL);
+    case LINE_WEIGHTS: return app_go(a, &weights_screen);
     case LINE_JAR: return open_jar_form(a, &s->view.jar[line->index]);
     case LINE_TEMPLATE: return open_template(a);
     case LINE_STEP: return open_step_form(a, &s->view.routine.step[line->index]);
@@ -397,6 +401,7 @@ static void draw_line(void *context, struct rect r, int row)
         break;
     }
     case LINE_NEW_COW: draw_text(r, 0, 12, ROLE_FAINT, "add an animal"); break;
+    case LINE_WEIGHTS: draw_text(r, 0, 12, ROLE_FAINT, "take weights in from a file"); break;
     case LINE_JAR: {
         const struct setup_jar *j = &v->jar[line->index];
         draw_before(r, 0, 9, j->on_hand > 0 ? ROLE_STRONG : ROLE_FAINT,

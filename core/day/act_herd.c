@@ -6,7 +6,9 @@
 #include "core/base/text.h"
 #include "core/breeding/cycle.h"
 #include "core/breeding/pregnancy.h"
+#include "core/day/holds.h"
 #include "core/day/inside.h"
+#include "core/store/rows_herd.h"
 
 static void set_text(const struct form *form, const char *key, char *dst, size_t size)
 {
@@ -41,9 +43,14 @@ static const struct field cow_fields[] = {
     {"dam", FIELD_NAME, 0, FIELD_AGAIN, NULL, "mother", "her name"},
     {"came", FIELD_CHOICE, 0, 0, "here|born|bought", "came", "here (before the records), born or bought"},
     {"came_on", FIELD_DATE, 0, 0, NULL, "came on", "the day"},
+    {"from", FIELD_NAME, 0, FIELD_AGAIN, NULL, "came from", "whom she was bought from"},
+    {"quarantine", FIELD_TEXT, 0, FIELD_AGAIN, NULL, "kept apart", "so long, as 30d, or until a day"},
+    {"tests", FIELD_TEXT, 0, 0, NULL, "tests due",
+     "tuberculosis, brucellosis ...: her milk is not kept until they are clear"},
     {"rename", FIELD_NAME, 0, 0, NULL, "new name", "what she is called from now on"},
     {"left", FIELD_CHOICE, 0, 0, "sold|died|given|slaughtered", "left", "sold, died, given or slaughtered"},
     {"left_on", FIELD_DATE, 0, 0, NULL, "left on", "the day"},
+    {"to", FIELD_NAME, 0, 0, NULL, "to whom", "who has her now, or of what she died"},
     FIELD_AT,
     FIELD_WHO,
 };
@@ -53,22 +60,9 @@ static const struct cow_row new_cow = {.sex = "female",
                                        .born_on = {INT32_MIN},
                                        .came_on = {INT32_MIN},
                                        .left_on = {INT32_MIN},
+                                       .quarantine_on = {INT32_MIN},
                                        .stall = ROW_NONE,
                                        .dam_id = ROW_NONE};
-
-/* A name is free when no animal that is here has it. */
-static int check_name(struct act *a, const char *name, int64_t own_id)
-{
-    struct cow_row other;
-    bool found;
-    if (rows_first(a->dairy->store, &cow_table,
-                   "WHERE left_how IS NULL AND name = ?1 COLLATE NOCASE AND id <> ?2",
-                   (struct bind[]){BIND_TEXT(name), BIND_ID(own_id)}, 2, &other, &found, a->fail) != 0)
-        return -1;
-    return found ? fail_refused(a->fail, "There is a %s here already; two animals cannot have one name.",
-                                other.name)
-                 : 0;
-}
 
 static int set_stall(struct act *a, struct cow_row *cow)
 {
@@ -116,7 +110,27 @@ static int set_leaving(struct act *a, struct cow_row *cow)
                    ? 0
                    : fail_input(a->fail, "left= is missing: sold, died, given or slaughtered.");
     cow->left_on = form_date(a->form, "left_on", instant_date(a->at));
+    set_text(a->form, "to", cow->left_to, sizeof cow->left_to);
     cow->stall = ROW_NONE;
+    return 0;
+}
+
+/* "30d" after she came, or a day. */
+static int set_quarantine(struct act *a, struct cow_row *cow)
+{
+    double seconds;
+    const struct value *v = form_get(a->form, "quarantine");
+    if (v == NULL)
+        return 0;
+    cow->quarantine_on = DATE_NONE;
+    if (v->text[0] == '\0' || date_parse(v->text, &cow->quarantine_on, NULL) == 0)
+        return 0;
+    if (quantity_parse(v->text, DIM_DURATION, "d", &seconds, a->fail) != 0)
+        return -1;
+    if (seconds > 366 * 86400.0)
+        return fail_input(a->fail, "quarantine: at most a year, as 30d.");
+    struct date from = date_known(cow->came_on) ? cow->came_on : instant_date(a->at);
+    cow->quarantine_on = date_add(from, (int32_t)(seconds / 86400));
     return 0;
 }
 
@@ -154,8 +168,10 @@ static int set_cow(struct act *a, struct cow_row *cow)
     cow->calvings_before = (int64_t)form_number(a->form, "calvings", (double)cow->calvings_before);
     if (cow->calvings_before > 30)
         return fail_input(a->fail, "calvings: at most 30.");
-    if (set_stall(a, cow) != 0 || set_dam(a, cow) != 0 || set_leaving(a, cow) != 0 ||
-        check_name(a, cow->name, cow->id) != 0)
+    set_text(a->form, "from", cow->came_from, sizeof cow->came_from);
+    if (set_stall(a, cow) != 0 || set_dam(a, cow) != 0 || set_quarantine(a, cow) != 0 ||
+        set_leaving(a, cow) != 0 ||
+        act_name_free(a, cow->name, cow->id) != 0)
         return -1;
     return check_days(a, cow);
 }
@@ -166,7 +182,7 @@ static int add_first_events(struct act *a, const struct cow_row *cow)
     struct store *s = a->dairy->store;
     const struct value *calved = form_get(a->form, "calved"), *served = form_get(a->form, "served"),
                        *dried = form_get(a->form, "dried");
-    struct calving_row calving = {.cow_id = cow->id, .ease = ROW_NONE};
+    struct calving_row calving = {.cow_id = cow->id, .ease = ROW_NONE, .day_only = 1};
     struct service_row service = {.cow_id = cow->id, .until_on = DATE_NONE, .how = "ai"};
     struct dry_off_row dry = {.cow_id = cow->id};
     if (calved != NULL) {
@@ -186,6 +202,43 @@ static int add_first_events(struct act *a, const struct cow_row *cow)
         act_say(a, ", dried off %s", dried->text);
         return row_insert(s, &dry_off_table, &dry, NULL, a->fail);
     }
+    return 0;
+}
+
+/* Tests that a new animal still has to pass: each a row, due when her time apart is over. */
+static int add_tests(struct act *a, const struct cow_row *cow)
+{
+    const char *list = form_text(a->form, "tests", "");
+    char name[48];
+    struct date due = date_known(cow->quarantine_on) ? cow->quarantine_on
+                      : date_known(cow->came_on)     ? cow->came_on
+                                                     : instant_date(a->at);
+    for (int n = 0; list_next(&list, ',', name, sizeof name); n++) {
+        struct health_test_row row = {
+            .cow_id = cow->id, .due_on = due, .at = INSTANT_NONE, .holds_milk = 1};
+        (void)snprintf(row.name, sizeof row.name, "%s", name);
+        act_say(a, "%s%s", n == 0 ? ", tests due: " : ", ", name);
+        if (row_insert(a->dairy->store, &health_test_table, &row, NULL, a->fail) != 0)
+            return -1;
+    }
+    return 0;
+}
+
+/* Whoever takes her, or her meat, is told what is not over yet. */
+static int say_withholding(struct act *a, const struct cow_row *cow)
+{
+    struct hold_state state;
+    char day[CIVIL_TEXT_MAX];
+    if (cow->left_how[0] == '\0' || strcmp(cow->left_how, "died") == 0)
+        return 0;
+    if (cow_hold_state(a->dairy, cow->id, a->at, &state, NULL, a->fail) != 0)
+        return -1;
+    if (!state.keep)
+        act_say(a, "; SAY SO: her milk is not to be kept, %.80s", state.reason[0].words);
+    if (state.meat_unknown)
+        act_say(a, "; SAY SO: a withholding of meat is not known");
+    else if (date_known(state.meat_on))
+        act_say(a, "; SAY SO: meat is withheld until %s", date_year_text(state.meat_on, day));
     return 0;
 }
 
@@ -213,7 +266,9 @@ static int act_cow_itself(struct act *a)
     a->cow_id = cow.id;
     if (known && cow.left_how[0] == '\0')
         act_say(a, ": changed");
-    return add_first_events(a, &cow);
+    if (add_first_events(a, &cow) != 0 || add_tests(a, &cow) != 0)
+        return -1;
+    return say_withholding(a, &cow);
 }
 
 /* ---- events ---- */
@@ -223,15 +278,16 @@ static const struct field calving_fields[] = {
     {"ease", FIELD_QUANTITY, DIM_COUNT, 0, NULL, "ease",
      "1 no help, 2 slight, 3 needed help, 4 hard, 5 extreme"},
     {"calf", FIELD_TEXT, 0, 0, NULL, "calf", "heifer, bull, dead; two or more with a comma"},
+    {"name", FIELD_TEXT, 0, 0, NULL, "its name", "of twins with a comma; or later, with calf"},
     FIELD_AT,
     FIELD_WHO,
 };
 
 /* "heifer", "dead bull", "bull,heifer": a row for each calf. */
-static int add_calves(struct act *a, int64_t calving_id)
+static int add_calves(struct act *a, const struct cow_row *dam, int64_t calving_id)
 {
-    char word[40];
-    const char *list = form_text(a->form, "calf", "");
+    char word[40], name[64];
+    const char *list = form_text(a->form, "calf", ""), *names = form_text(a->form, "name", "");
     for (int n = 0; list_next(&list, ',', word, sizeof word); n++) {
         struct calf_row calf = {
             .calving_id = calving_id, .fate = "alive", .mass_g = ROW_NONE, .cow_id = ROW_NONE};
@@ -247,9 +303,14 @@ static int add_calves(struct act *a, int64_t calving_id)
         (void)snprintf(calf.sex, sizeof calf.sex, "%s", bull ? "bull" : heifer ? "heifer" : "");
         if (dead)
             (void)snprintf(calf.fate, sizeof calf.fate, "born-dead");
+        if (!list_next(&names, ',', name, sizeof name))
+            name[0] = '\0';
+        /* One that lives is an animal of its own from now on. */
+        if (!dead && act_calf_animal(a, dam, a->at, calf.sex, name, &calf.cow_id) != 0)
+            return -1;
         if (row_insert(a->dairy->store, &calf_table, &calf, NULL, a->fail) != 0)
             return -1;
-        act_say(a, "%s%s", n == 0 ? ": " : ", ", word);
+        act_say(a, "%s%s%s%s", n == 0 ? ": " : ", ", word, name[0] == '\0' ? "" : " ", name);
     }
     return 0;
 }
@@ -265,10 +326,14 @@ static int act_calving(struct act *a)
         return fail_input(a->fail, "ease: 1 (no help) to 5 (extreme).");
     row.cow_id = cow.id;
     row.ease = ease == NULL ? ROW_NONE : (int64_t)ease->number;
+    if (act_day_only(a)) {
+        row.day_only = 1;
+        row.at = noon_of(instant_date(a->at));
+    }
     act_say(a, "%s calved", cow.name);
     if (row_insert(a->dairy->store, &calving_table, &row, NULL, a->fail) != 0)
         return -1;
-    return add_calves(a, row.id);
+    return add_calves(a, &cow, row.id);
 }
 
 static const struct field heat_fields[] = {

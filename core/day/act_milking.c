@@ -111,49 +111,6 @@ static int read_strip(struct act *a, struct milk_row *row, struct strip *strip)
     return 0;
 }
 
-/* Milk that is not normal is held from now until somebody says that it is normal again. */
-static int hold_abnormal(struct act *a, const struct cow_row *cow, const char *what)
-{
-    struct hold_row hold = {.cow_id = cow->id,
-                            .kind = "abnormal",
-                            .from_at = a->at,
-                            .last_dose_at = INSTANT_NONE,
-                            .milk_s = ROW_NONE,
-                            .meat_s = ROW_NONE,
-                            .dry_s = ROW_NONE,
-                            .fresh_s = ROW_NONE,
-                            .fresh_milkings = ROW_NONE,
-                            .until_at = INSTANT_NONE,
-                            .lifted_at = INSTANT_NONE};
-    struct hold_row open;
-    bool found;
-    if (rows_first(a->dairy->store, &hold_table,
-                   "WHERE cow_id = ?1 AND kind = 'abnormal' AND lifted_at IS NULL",
-                   (struct bind[]){BIND_ID(cow->id)}, 1, &open, &found, a->fail) != 0)
-        return -1;
-    if (found)
-        return 0;
-    (void)snprintf(hold.why, sizeof hold.why, "abnormal milk: %.140s", what);
-    act_say(a, "; held until lifted");
-    return row_insert(a->dairy->store, &hold_table, &hold, NULL, a->fail);
-}
-
-static int check_findings(struct act *a, const struct cow_row *cow, const struct strip *strip,
-                          const char *disc_words)
-{
-    unsigned findings = 0;
-    struct disc_reading reading = {0};
-    char words[STRIP_TEXT_MAX];
-    if (disc_words[0] != '\0') {
-        if (disc_parse(disc_words, &findings, a->fail) != 0)
-            return -1;
-        disc_read(findings, 1, &reading);
-    }
-    if (strip_abnormal(strip))
-        return hold_abnormal(a, cow, strip_text(strip, words));
-    return reading.abnormal ? hold_abnormal(a, cow, disc_words) : 0;
-}
-
 /* Finds her milk of this milking, or a new row for it. */
 static int milk_row_of(struct act *a, const struct cow_row *cow, const struct milking_row *m,
                        struct milk_row *row, bool *known)
@@ -162,8 +119,49 @@ static int milk_row_of(struct act *a, const struct cow_row *cow, const struct mi
                    (struct bind[]){BIND_ID(m->id), BIND_ID(cow->id)}, 2, row, known, a->fail) != 0)
         return -1;
     if (!*known)
-        *row = (struct milk_row){.milking_id = m->id, .cow_id = cow->id, .at = a->at, .mass_g = ROW_NONE};
+        *row = (struct milk_row){
+            .milking_id = m->id, .cow_id = cow->id, .at = a->at, .mass_g = ROW_NONE, .milkings = 1};
     return 0;
+}
+
+static void say_milk(struct act *a, const struct cow_row *cow, const struct milk_row *row, bool again)
+{
+    char text[QUANTITY_TEXT_MAX];
+    act_say(a, "%s%s", cow->name, again ? ", again:" : ":");
+    if (row->mass_g != ROW_NONE)
+        act_say(a, " %s", say_quantity(a->dairy, (double)row->mass_g / 1e3, DIM_MASS, text));
+    if (row->strip[0] != '\0')
+        act_say(a, ", quarters %.80s", row->strip);
+    if (row->disc[0] != '\0')
+        act_say(a, ", disc %.40s", row->disc);
+}
+
+/* What the findings mean: a hold, for her and for those whose milk went the same way. */
+static int take_findings(struct act *a, const struct cow_row *cow, const struct milk_row *row,
+                         const struct strip *strip)
+{
+    char words[STRIP_TEXT_MAX];
+    if (strip_abnormal(strip) && act_hold_abnormal(a, cow, row->at, strip_text(strip, words)) != 0)
+        return -1;
+    return form_get(a->form, "disc") == NULL ? 0 : act_disc_of(a, cow, row);
+}
+
+static int say_verdict(struct act *a, const struct cow_row *cow, const struct milk_row *row)
+{
+    struct hold_state state;
+    if (cow_hold_state(a->dairy, cow->id, row->at, &state, NULL, a->fail) != 0)
+        return -1;
+    if (!state.keep)
+        act_say(a, "; DO NOT KEEP: %.80s", state.reasons > 0 ? state.reason[0].words : state.words);
+    return 0;
+}
+
+static int start_if_first(struct act *a, struct milking_row *m)
+{
+    if (instant_known(m->started_at) && a->at.s >= m->started_at.s)
+        return 0;
+    m->started_at = a->at; /* the first cow begins the milking, if nobody said so before */
+    return row_update(a->dairy->store, &milking_table, m, a->fail);
 }
 
 static int act_milk(struct act *a)
@@ -174,34 +172,24 @@ static int act_milk(struct act *a)
     struct milk_row row;
     struct strip strip;
     bool found, known;
-    char text[QUANTITY_TEXT_MAX];
+    unsigned findings = 0;
+    const char *disc = form_text(a->form, "disc", NULL);
     if (act_cow(a, "cow", &cow) != 0)
         return -1;
     if (strcmp(cow.sex, "male") == 0)
         return fail_refused(a->fail, "%s is a bull.", cow.name);
     if (act_milking(a, true, &m, &found) != 0 || milk_row_of(a, &cow, &m, &row, &known) != 0)
         return -1;
-    if (read_mass(a, &row.mass_g) != 0 || read_strip(a, &row, &strip) != 0)
+    if (read_mass(a, &row.mass_g) != 0 || read_strip(a, &row, &strip) != 0 ||
+        (disc != NULL && disc_parse(disc, &findings, a->fail) != 0))
         return -1;
-    const char *disc = form_text(a->form, "disc", "");
-    if (disc[0] != '\0')
-        (void)snprintf(row.disc, sizeof row.disc, "%.79s", disc);
-    act_say(a, "%s%s", cow.name, known ? ", again:" : ":");
-    if (row.mass_g != ROW_NONE)
-        act_say(a, " %s", say_quantity(a->dairy, (double)row.mass_g / 1e3, DIM_MASS, text));
-    if (row.strip[0] != '\0')
-        act_say(a, ", quarters %s", row.strip);
-    if (row.disc[0] != '\0')
-        act_say(a, ", disc %s", row.disc);
-    if (check_findings(a, &cow, &strip, disc) != 0)
+    if (disc != NULL)
+        (void)disc_text(findings, row.disc);
+    say_milk(a, &cow, &row, known);
+    if (start_if_first(a, &m) != 0 || (known ? row_update(s, &milk_table, &row, a->fail)
+                                             : row_insert(s, &milk_table, &row, NULL, a->fail)) != 0)
         return -1;
-    if (!instant_known(m.started_at) || a->at.s < m.started_at.s) {
-        m.started_at = a->at; /* the first cow begins the milking, if nobody said so before */
-        if (row_update(s, &milking_table, &m, a->fail) != 0)
-            return -1;
-    }
-    return known ? row_update(s, &milk_table, &row, a->fail)
-                 : row_insert(s, &milk_table, &row, NULL, a->fail);
+    return take_findings(a, &cow, &row, &strip) != 0 ? -1 : say_verdict(a, &cow, &row);
 }
 
 /* ---- hold ---- */
@@ -210,12 +198,76 @@ static const struct field hold_fields[] = {
     {"cow", FIELD_NAME, 0, FIELD_REQUIRED, NULL, "cow", "whose milk is held"},
     {"hours", FIELD_QUANTITY, DIM_DURATION, FIELD_UNIT_NEEDED, NULL, "hours after the last dose",
      "as the label says, as 96h"},
-    {"until", FIELD_MOMENT, 0, 0, NULL, "or until", "a moment, as 2026-05-07T06:00"},
-    {"why", FIELD_TEXT, 0, 0, NULL, "why", "the product, or what is wrong"},
+    {"until", FIELD_MOMENT, 0, 0, NULL, "or until", "2026-05-07T06:00, or a day: until it is over"},
+    {"why", FIELD_TEXT, 0, 0, NULL, "why", "the product, or what is wrong; for lift, how it is known"},
     {"lift", FIELD_CHOICE, 0, 0, "no|yes", "lift", "yes: what holds her until lifted is over"},
     FIELD_AT,
     FIELD_WHO,
 };
+
+/* The last look at her milk that was not normal, and the last normal one after it that was made by `now`. */
+struct looks {
+    struct instant now, abnormal_at, clean_at;
+    char found[STRIP_TEXT_MAX + DISC_TEXT_MAX];
+};
+
+static int take_look(void *context, const void *row, struct fail *f)
+{
+    (void)f;
+    struct looks *looks = context;
+    const struct milk_row *milk = row;
+    struct strip strip = {{0}};
+    unsigned findings = 0;
+    struct disc_reading disc;
+    if (milk->strip[0] == '\0' && milk->disc[0] == '\0')
+        return 0;
+    if (milk->strip[0] != '\0')
+        (void)strip_parse(milk->strip, &strip, NULL);
+    if (milk->disc[0] != '\0')
+        (void)disc_parse(milk->disc, &findings, NULL);
+    disc_read(findings, 1, &disc);
+    if (!strip_abnormal(&strip) && !disc.abnormal) {
+        if (milk->at.s <= looks->now.s)
+            looks->clean_at = milk->at;
+        return 0;
+    }
+    looks->abnormal_at = milk->at;
+    looks->clean_at = INSTANT_NONE;
+    (void)snprintf(looks->found, sizeof looks->found, "%s%s",
+                   strip_abnormal(&strip) ? milk->strip : "disc ", strip_abnormal(&strip) ? "" : milk->disc);
+    return 0;
+}
+
+/* Abnormal milk is free again when a later look was normal, or when somebody says why. *lifted_at is when:
+ * a normal look in the milking that is going on frees the milk of that milking. */
+static int check_lift(struct act *a, const struct cow_row *cow, const struct hold_row *hold,
+                      struct instant *lifted_at)
+{
+    enum { SAME_MILKING_S = 4 * 3600 };
+    struct looks looks = {a->at, INSTANT_NONE, INSTANT_NONE, ""};
+    char when[CIVIL_TEXT_MAX];
+    *lifted_at = a->at;
+    if (strcmp(hold->kind, "abnormal") != 0)
+        return 0;
+    if (rows_each(a->dairy->store, &milk_table, "WHERE cow_id = ?1 AND at >= ?2 ORDER BY at",
+                  (struct bind[]){BIND_ID(cow->id), BIND_AT(hold->from_at)}, 2, take_look, &looks, a->fail) !=
+        0)
+        return -1;
+    if (instant_known(looks.abnormal_at) && looks.abnormal_at.s > a->at.s)
+        return fail_refused(a->fail, "Her milk of %s was not normal again (%.60s); lift the hold after that.",
+                            instant_text(looks.abnormal_at, when), looks.found);
+    if (instant_known(looks.clean_at)) {
+        if (a->at.s - looks.clean_at.s < SAME_MILKING_S)
+            lifted_at->s = looks.clean_at.s - 1;
+        return 0;
+    }
+    if (!instant_known(looks.abnormal_at) || form_get(a->form, "why") != NULL)
+        return 0;
+    return fail_refused(a->fail,
+                        "%s's last look, %s, showed %.60s. Record a clean one first, or say with why= how it "
+                        "is known that her milk is normal.",
+                        cow->name, instant_text(looks.abnormal_at, when), looks.found);
+}
 
 static int lift_holds(struct act *a, const struct cow_row *cow)
 {
@@ -232,12 +284,21 @@ static int lift_holds(struct act *a, const struct cow_row *cow)
             a->fail, "Nothing holds %s that can be lifted; a treatment's hours run out by themselves.",
             cow->name);
     for (size_t i = 0; i < count && result == 0; i++) {
-        rows[i].lifted_at = a->at;
-        result = row_update(a->dairy->store, &hold_table, &rows[i], a->fail);
+        result = check_lift(a, cow, &rows[i], &rows[i].lifted_at);
+        if (result == 0)
+            result = row_update(a->dairy->store, &hold_table, &rows[i], a->fail);
     }
     free(rows);
     act_say(a, "%s: hold lifted", cow->name);
+    if (form_get(a->form, "why") != NULL)
+        act_say(a, ", %.120s", form_text(a->form, "why", ""));
     return result;
+}
+
+/* A day alone holds her until that day is over. */
+static struct instant hold_until(const struct value *until)
+{
+    return strchr(until->text, ':') != NULL ? value_latest(until) : date_start(date_add(instant_date(until->at), 1));
 }
 
 static int act_hold(struct act *a)
@@ -254,8 +315,12 @@ static int act_hold(struct act *a)
         return fail_input(a->fail, "why= is missing: the product, or what is wrong.");
     if (hours != NULL && until != NULL)
         return fail_input(a->fail, "Give hours= after the last dose, or until=, not both.");
-    if (until != NULL && until->at.s <= a->at.s)
+    if (until != NULL && hold_until(until).s <= a->at.s)
         return fail_refused(a->fail, "until: that is before it begins.");
+    if (hours != NULL && hours->number > 366 * 86400.0)
+        return fail_input(a->fail, "hours: that is more than a year; type the label's hours, as 96h.");
+    if (hours != NULL && act_dose_moment(a) != 0)
+        return -1;
     struct hold_row row = {.cow_id = cow.id,
                            .from_at = a->at,
                            .last_dose_at = hours != NULL ? a->at : INSTANT_NONE,
@@ -264,7 +329,7 @@ static int act_hold(struct act *a)
                            .dry_s = ROW_NONE,
                            .fresh_s = ROW_NONE,
                            .fresh_milkings = ROW_NONE,
-                           .until_at = until != NULL ? until->at : INSTANT_NONE,
+                           .until_at = until != NULL ? hold_until(until) : INSTANT_NONE,
                            .lifted_at = INSTANT_NONE};
     (void)snprintf(row.kind, sizeof row.kind, "%s", hours != NULL ? "treatment" : "plain");
     (void)snprintf(row.why, sizeof row.why, "%.159s", why);
@@ -273,7 +338,7 @@ static int act_hold(struct act *a)
         act_say(a, "until %s", instant_text((struct instant){a->at.s + row.milk_s}, when));
     else
         act_say(a, "%s%s", until != NULL ? "until " : "until lifted",
-                until != NULL ? instant_text(until->at, when) : "");
+                until != NULL ? instant_text(row.until_at, when) : "");
     return row_insert(a->dairy->store, &hold_table, &row, NULL, a->fail);
 }
 

@@ -17,6 +17,7 @@ enum { CREEP_S = 15 };
 
 static void fill_stalls(const struct dairy *d, const struct facts *facts, struct board *b)
 {
+    struct instant milking_at = b->milking_open ? b->now : dairy_next_milking(d, b->now);
     b->stalls = (size_t)d->row.stalls;
     for (size_t i = 0; i < b->stalls; i++) {
         b->stall[i].number = (int)i + 1;
@@ -25,7 +26,7 @@ static void fill_stalls(const struct dairy *d, const struct facts *facts, struct
     for (size_t i = 0; i < facts->cows; i++) {
         const struct cow_record *r = &facts->cow[i];
         if (r->row.stall >= 1 && r->row.stall <= d->row.stalls) {
-            stall_view_fill(r, &facts->milk_now[i], b->now, &b->stall[r->row.stall - 1]);
+            stall_view_fill(r, &facts->milk_now[i], b->now, milking_at, &b->stall[r->row.stall - 1]);
         } else if (b->others < BOARD_OTHERS_MAX) {
             struct other_cow *o = &b->other[b->others++];
             o->cow_id = r->row.id;
@@ -417,12 +418,11 @@ static const struct cow_record *find_record(struct dairy *d, int64_t cow_id, str
 
 int board_explain_cow(struct dairy *d, int64_t cow_id, struct instant now, struct working *w, struct fail *f)
 {
-    struct expectation expected;
     const struct cow_record *r = find_record(d, cow_id, now, f);
     if (r == NULL)
         return -1;
     working_init(w, "expected milk");
-    cow_record_expect(r, now, &expected, w);
+    cow_record_explain_yield(r, now, w);
     return 0;
 }
 

@@ -1,3 +1,5 @@
+/* The page is put together here: who she is, the days of the lactation, its totals, her body. Events and
+ * figures have files of their own. */
 #include "core/day/cow_page.h"
 
 #include <math.h>
@@ -5,230 +7,22 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "core/base/text.h"
-#include "core/day/cow_record.h"
+#include "core/day/cow_page_inside.h"
 #include "core/day/stall_view.h"
+#include "core/herd/body.h"
+#include "core/herd/growth.h"
+#include "core/herd/yield_total.h"
 
-const char *event_word(enum event_kind kind)
-{
-    static const char *const words[EVENT_KINDS] = {"calved",    "heat", "served", "checked", "lost calf",
-                                                   "dried off", "hold", "udder",  "note",    "came"};
-    return words[kind];
-}
+enum { LACTATION_DAYS = 305, STRIP_DAYS = 364, STRIP_AHEAD_DAYS = 91 };
 
-int dairy_find_cow(struct dairy *d, const char *name, int64_t *cow_id, struct fail *f)
-{
-    struct cow_row cow;
-    if (find_cow(d, name, &cow, f) != 0)
-        return -1;
-    *cow_id = cow.id;
-    return 0;
-}
+/* ---- who ---- */
 
-/* ---- events ---- */
-
-static void add_event(struct cow_page *p, struct instant at, enum event_kind kind, const char *words)
-{
-    if (p->events == PAGE_EVENTS_MAX)
-        return;
-    struct page_event *e = &p->event[p->events++];
-    e->at = at;
-    e->kind = kind;
-    (void)snprintf(e->words, sizeof e->words, "%.199s", words);
-}
-
-static int add_calving_event(void *context, const void *row, struct fail *f)
-{
-    (void)f;
-    const struct calving_row *r = row;
-    char words[64] = "";
-    if (r->ease != ROW_NONE)
-        (void)snprintf(words, sizeof words, "ease %lld", (long long)r->ease);
-    add_event(context, r->at, EVENT_CALVING, words);
-    return 0;
-}
-
-static int add_heat_event(void *context, const void *row, struct fail *f)
-{
-    (void)f;
-    const struct heat_row *r = row;
-    add_event(context, r->at, EVENT_HEAT, r->signs);
-    return 0;
-}
-
-static int add_service_event(void *context, const void *row, struct fail *f)
-{
-    (void)f;
-    const struct service_row *r = row;
-    char words[200];
-    (void)snprintf(words, sizeof words, "%s%s%s%s%s", strcmp(r->how, "ai") == 0 ? "AI" : r->how,
-                   r->sire[0] == '\0' ? "" : ", ", r->sire, r->served_by[0] == '\0' ? "" : ", by ",
-                   r->served_by);
-    add_event(context, r->at, EVENT_SERVICE, words);
-    return 0;
-}
-
-static int add_check_event(void *context, const void *row, struct fail *f)
-{
-    (void)f;
-    const struct pregnancy_check_row *r = row;
-    char words[80];
-    (void)snprintf(words, sizeof words, "%s: %s%s", r->method,
-                   strcmp(r->result, "in-calf") == 0 ? "in calf" : r->result, r->twins == 1 ? ", twins" : "");
-    add_event(context, r->at, EVENT_CHECK, words);
-    return 0;
-}
-
-static int add_loss_event(void *context, const void *row, struct fail *f)
-{
-    (void)f;
-    const struct pregnancy_loss_row *r = row;
-    add_event(context, r->at, EVENT_LOSS, r->why);
-    return 0;
-}
-
-static int add_dry_event(void *context, const void *row, struct fail *f)
-{
-    (void)f;
-    add_event(context, ((const struct dry_off_row *)row)->at, EVENT_DRY_OFF, "");
-    return 0;
-}
-
-static int add_hold_event(void *context, const void *row, struct fail *f)
-{
-    (void)f;
-    const struct hold_row *r = row;
-    char words[200], until[CIVIL_TEXT_MAX];
-    (void)snprintf(words, sizeof words, "%s", r->why);
-    if (r->milk_s != ROW_NONE)
-        (void)text_append(words, sizeof words, ", milk withheld %lld h", (long long)(r->milk_s / 3600));
-    if (instant_known(r->until_at))
-        (void)text_append(words, sizeof words, ", until %s", instant_text(r->until_at, until));
-    if (instant_known(r->lifted_at))
-        (void)text_append(words, sizeof words, ", lifted %s", instant_text(r->lifted_at, until));
-    add_event(context, r->from_at, EVENT_HOLD, words);
-    return 0;
-}
-
-static int add_note_event(void *context, const void *row, struct fail *f)
-{
-    (void)f;
-    const struct note_row *r = row;
-    char words[200];
-    (void)text_cut(words, sizeof words, r->text, 180, false);
-    add_event(context, r->at, EVENT_NOTE, words);
-    return 0;
-}
-
-static int add_udder_event(void *context, const void *row, struct fail *f)
-{
-    (void)f;
-    const struct milk_row *r = row;
-    char words[240];
-    bool strip = r->strip[0] != '\0' && strcmp(r->strip, "clean") != 0;
-    (void)snprintf(words, sizeof words, "%.100s%s%.60s", strip ? r->strip : "",
-                   strip && r->disc[0] != '\0' ? ", disc " : "disc ", r->disc);
-    if (strip && r->disc[0] == '\0')
-        (void)snprintf(words, sizeof words, "%.150s", r->strip);
-    add_event(context, r->at, EVENT_UDDER, words);
-    return 0;
-}
-
-static int newest_first(const void *a, const void *b)
-{
-    int64_t x = ((const struct page_event *)a)->at.s, y = ((const struct page_event *)b)->at.s;
-    return (x < y) - (x > y);
-}
-
-static int fill_events(struct dairy *d, struct cow_page *p, struct fail *f)
-{
-    static const struct {
-        const struct table *table;
-        const char *tail;
-        row_fn add;
-    } sources[] = {
-        {&calving_table, "WHERE cow_id = ?1 ORDER BY at DESC LIMIT 30", add_calving_event},
-        {&heat_table, "WHERE cow_id = ?1 ORDER BY at DESC LIMIT 30", add_heat_event},
-        {&service_table, "WHERE cow_id = ?1 ORDER BY at DESC LIMIT 30", add_service_event},
-        {&pregnancy_check_table, "WHERE cow_id = ?1 ORDER BY at DESC LIMIT 30", add_check_event},
-        {&pregnancy_loss_table, "WHERE cow_id = ?1 ORDER BY at DESC LIMIT 10", add_loss_event},
-        {&dry_off_table, "WHERE cow_id = ?1 ORDER BY at DESC LIMIT 20", add_dry_event},
-        {&hold_table, "WHERE cow_id = ?1 ORDER BY from_at DESC LIMIT 30", add_hold_event},
-        {&note_table, "WHERE cow_id = ?1 ORDER BY at DESC LIMIT 30", add_note_event},
-        {&milk_table,
-         "WHERE cow_id = ?1 AND (ifnull(strip, 'clean') <> 'clean' OR ifnull(disc, 'clean') <> 'clean')"
-         " ORDER BY at DESC LIMIT 30",
-         add_udder_event},
-    };
-    for (size_t i = 0; i < sizeof sources / sizeof sources[0]; i++)
-        if (rows_each(d->store, sources[i].table, sources[i].tail, (struct bind[]){BIND_ID(p->cow_id)}, 1,
-                      sources[i].add, p, f) != 0)
-            return -1;
-    qsort(p->event, p->events, sizeof p->event[0], newest_first);
-    return 0;
-}
-
-/* ---- milk ---- */
-
-static int add_milking(void *context, const void *row, struct fail *f)
-{
-    (void)f;
-    struct cow_page *p = context;
-    const struct milk_row *r = row;
-    struct page_milking *m = &p->milking[p->milkings++];
-    m->at = r->at;
-    m->mass_kg = r->mass_g == ROW_NONE ? (double)NAN : (double)r->mass_g / 1e3;
-    (void)snprintf(m->strip, sizeof m->strip, "%s", r->strip);
-    (void)snprintf(m->disc, sizeof m->disc, "%s", r->disc);
-    return 0;
-}
-
-static void fill_days(const struct cow_record *r, struct cow_page *p)
-{
-    if (!date_known(r->stage.calved_on))
-        return;
-    struct date last = r->stage.in_milk || !date_known(r->stage.dried_on) ? r->today : r->stage.dried_on;
-    int length = date_diff(r->stage.calved_on, last) + 1;
-    int from = length > PAGE_DAYS_MAX ? length - PAGE_DAYS_MAX : 0;
-    size_t next = 0;
-    for (int day = from; day < length; day++) {
-        struct page_day *out = &p->day[p->days++];
-        struct expectation e = {(double)NAN, (double)NAN, (double)NAN, (double)NAN};
-        if (day >= 1)
-            lactation_expect(&r->curve, day, r->milkings, &e, NULL);
-        while (next < r->yield_count && r->yield[next].day < day)
-            next++;
-        bool weighed = next < r->yield_count && r->yield[next].day == day;
-        *out = (struct page_day){.on = date_add(r->stage.calved_on, day),
-                                 .day = day,
-                                 .kg = weighed ? r->yield[next].kg : (double)NAN,
-                                 .expected_kg = e.kg,
-                                 .low_kg = e.low_kg,
-                                 .high_kg = e.high_kg};
-    }
-}
-
-static void fill_totals(const struct cow_record *r, struct cow_page *p)
-{
-    struct lactation_total total;
-    p->to_date_kg = p->expected_305_kg = p->peak_kg = (double)NAN;
-    if (!date_known(r->stage.calved_on))
-        return;
-    lactation_total(&r->season, r->yield, r->yield_count, r->milkings, &total, NULL);
-    p->to_date_kg = total.to_date_kg;
-    p->expected_305_kg = total.expected_305_kg;
-    struct wood wood = lactation_curve(&r->curve, r->milkings);
-    double peak_day = wood_peak_day(&wood);
-    p->peak_kg = wood_peak_kg(&wood);
-    p->peak_day = isfinite(peak_day) ? (int)lround(peak_day) : 0;
-}
-
-static int fill_dam(struct dairy *d, const struct cow_record *r, struct cow_page *p, struct fail *f)
+static int fill_dam(const struct page_facts *facts, struct cow_page *p, struct fail *f)
 {
     struct cow_row dam;
-    if (r->row.dam_id == ROW_NONE)
+    if (facts->r->row.dam_id == ROW_NONE)
         return 0;
-    if (row_load(d->store, &cow_table, r->row.dam_id, &dam, f) != 0)
+    if (row_load(facts->dairy->store, &cow_table, facts->r->row.dam_id, &dam, f) != 0)
         return -1;
     (void)snprintf(p->dam, sizeof p->dam, "%s", dam.name);
     return 0;
@@ -239,6 +33,10 @@ static void fill_who(const struct cow_record *r, struct cow_page *p)
     (void)snprintf(p->name, sizeof p->name, "%s", r->row.name);
     (void)snprintf(p->tag, sizeof p->tag, "%s", r->row.tag);
     (void)snprintf(p->breed, sizeof p->breed, "%s", r->row.breed);
+    (void)snprintf(p->remark, sizeof p->remark, "%s", r->stage.remark == NULL ? "" : r->stage.remark);
+    p->today = r->today;
+    p->male = r->breeding.male;
+    p->gone = r->stage.stage == STAGE_GONE;
     p->born_on = r->row.born_on;
     p->stall = r->row.stall == ROW_NONE ? 0 : (int)r->row.stall;
     p->parity = r->stage.parity;
@@ -248,35 +46,263 @@ static void fill_who(const struct cow_record *r, struct cow_page *p)
     p->close_up_on = r->plan.close_up_on;
     p->due_from_on = date_known(r->plan.due_on) ? r->plan.due.from_on : DATE_NONE;
     p->due_to_on = date_known(r->plan.due_on) ? r->plan.due.to_on : DATE_NONE;
+    memcpy(p->quarter, r->quarters, sizeof p->quarter);
 }
 
-int dairy_cow_page(struct dairy *d, int64_t cow_id, struct instant now, struct cow_page *out, struct fail *f)
+static void fill_stall(const struct page_facts *facts, struct cow_page *p)
 {
-    struct cow_record r;
-    struct milk_row latest = {.id = 0};
+    struct instant milking_at = facts->milk_now->id != 0 ? p->now : dairy_next_milking(facts->dairy, p->now);
+    stall_view_fill(facts->r, facts->milk_now, p->now, milking_at, &p->view);
+    if (p->gone)
+        p->view.in_milk = false;
+    if (p->view.hold.caution != NULL)
+        (void)snprintf(p->caution, sizeof p->caution, "%s", p->view.hold.caution);
+}
+
+static void fill_lactations(const struct cow_record *r, struct cow_page *p)
+{
+    size_t n = r->breeding.calving_count;
+    size_t from = n > PAGE_LACTATIONS_MAX ? n - PAGE_LACTATIONS_MAX : 0;
+    for (size_t i = from; i < n; i++) {
+        struct page_lactation *l = &p->lactation[p->lactations++];
+        *l = (struct page_lactation){.calved_on = r->calved_on[i],
+                                     .dried_on = DATE_NONE,
+                                     .number = r->breeding.calvings_before + (int)i + 1};
+        for (size_t k = 0; k < r->breeding.dry_off_count; k++)
+            if (r->dry_offs[k].days > l->calved_on.days &&
+                (i + 1 == n || r->dry_offs[k].days <= r->calved_on[i + 1].days))
+                l->dried_on = r->dry_offs[k];
+    }
+}
+
+/* ---- the days ---- */
+
+/* The last day that is drawn: for a lactation that runs, where it may be expected to end. */
+static int last_day(const struct page_facts *facts)
+{
+    const struct lact *l = &facts->lact;
+    const struct cow_record *r = facts->r;
+    if (date_known(l->dried_on))
+        return date_diff(l->calved_on, l->dried_on);
+    int last = date_diff(l->calved_on, l->end_on) - 1;
+    if (!l->current || !r->stage.in_milk)
+        return last;
+    int dry = date_known(r->plan.dry_off_on) ? date_diff(l->calved_on, r->plan.dry_off_on) : LACTATION_DAYS;
+    return dry > last ? dry : last;
+}
+
+static void fill_days(const struct page_facts *facts, struct cow_page *p)
+{
+    const struct lact *l = &facts->lact;
+    int last = last_day(facts), today = date_diff(l->calved_on, p->today);
+    int from = last >= PAGE_DAYS_MAX ? last + 1 - PAGE_DAYS_MAX : 0;
+    size_t next = 0, next_before = 0;
+    for (int day = from; day <= last && p->days < PAGE_DAYS_MAX; day++) {
+        struct page_day *out = &p->day[p->days++];
+        struct expectation e = {(double)NAN, (double)NAN, (double)NAN, (double)NAN};
+        if (day >= 1)
+            lactation_expect(day <= today ? &l->curve : &l->season, day, l->milkings, &e, NULL);
+        while (next < l->yield_count && l->yield[next].day < day)
+            next++;
+        while (next_before < facts->before_count && facts->before[next_before].day < day)
+            next_before++;
+        bool weighed = next < l->yield_count && l->yield[next].day == day;
+        bool before = next_before < facts->before_count && facts->before[next_before].day == day;
+        *out = (struct page_day){.on = date_add(l->calved_on, day),
+                                 .day = day,
+                                 .kg = weighed ? l->yield[next].kg : (double)NAN,
+                                 .expected_kg = e.kg,
+                                 .low_kg = e.low_kg,
+                                 .high_kg = e.high_kg,
+                                 .before_kg = before ? facts->before[next_before].kg : (double)NAN};
+        p->days_past += day <= today;
+    }
+}
+
+/* ---- totals ---- */
+
+/* Weights weeks apart are no daily weights: their total is by the test interval method. */
+static bool weeks_apart(const struct lact *l)
+{
+    return l->yield_count >= 2 &&
+           l->yield[l->yield_count - 1].day - l->yield[0].day > 7 * (int)(l->yield_count - 1);
+}
+
+static void total_by_intervals(const struct lact *l, struct cow_page *p)
+{
+    enum { TESTS_MAX = 64 };
+    struct milk_test tests[TESTS_MAX];
+    struct interval_total total;
+    size_t n = 0;
+    for (size_t i = 0; i < l->yield_count && n < TESTS_MAX; i++)
+        tests[n++] = (struct milk_test){date_add(l->calved_on, l->yield[i].day), l->yield[i].kg, (double)NAN};
+    if (interval_method(tests, n, l->calved_on, tests[n - 1].on, &total, NULL, NULL) != 0)
+        return;
+    p->to_date_kg = total.milk_kg;
+    p->by_intervals = true;
+}
+
+/* A lactation that is over brings nothing more. */
+static bool is_over(const struct lact *l)
+{
+    return !l->current || date_known(l->dried_on);
+}
+
+static void fill_totals(const struct lact *l, struct cow_page *p)
+{
+    struct lactation_total total;
+    if (l->yield_count > 0) {
+        lactation_total(&l->season, l->yield, l->yield_count, l->milkings, &total, NULL);
+        p->to_date_kg = total.to_date_kg;
+        p->expected_305_kg = total.expected_305_kg;
+        p->low_305_kg = total.low_305_kg;
+        p->high_305_kg = total.high_305_kg;
+        if (is_over(l) && total.days <= LACTATION_DAYS)
+            p->expected_305_kg = p->low_305_kg = p->high_305_kg = total.to_date_kg;
+        if (weeks_apart(l))
+            total_by_intervals(l, p);
+    }
+    struct wood wood = lactation_curve(&l->curve, l->milkings);
+    double peak_day = wood_peak_day(&wood);
+    int last = l->yield_count > 0 ? l->yield[l->yield_count - 1].day : 0;
+    /* A peak that is still to come is no fact of hers yet. */
+    p->peak_ahead = last > 0 && isfinite(peak_day) && peak_day > last;
+    if (isfinite(peak_day) && peak_day <= last) {
+        p->peak_day = (int)lround(peak_day);
+        p->peak_kg = wood_peak_kg(&wood);
+        p->persistency = wood_persistency(&wood);
+    }
+    for (size_t i = 0; i < l->test_count; i++) {
+        if (l->tests[i].fat_mpct == ROW_NONE)
+            continue;
+        p->fat_pct = (double)l->tests[i].fat_mpct / 1e3;
+        p->protein_pct =
+            l->tests[i].protein_mpct == ROW_NONE ? (double)NAN : (double)l->tests[i].protein_mpct / 1e3;
+    }
+}
+
+/* ---- milkings and body ---- */
+
+static void fill_milkings(const struct lact *l, struct cow_page *p)
+{
+    for (size_t i = l->milk_count; i > 0 && p->milkings < PAGE_MILKINGS_MAX; i--) {
+        const struct milk_row *r = &l->milk[i - 1];
+        struct page_milking *m = &p->milking[p->milkings++];
+        m->at = r->at;
+        m->mass_kg = r->mass_g == ROW_NONE ? (double)NAN : (double)r->mass_g / 1e3;
+        (void)snprintf(m->strip, sizeof m->strip, "%s", r->strip);
+        (void)snprintf(m->disc, sizeof m->disc, "%s", r->disc);
+    }
+}
+
+/* What is usual at that age by the table of weights or, where her breed has none, by that of girths; NaN
+ * without either, and for a cow that has calved. */
+static int usual_weight(const struct cow_page *p, const struct weighing_row *row, double *usual_kg,
+                        struct fail *f)
+{
+    struct growth growth;
+    *usual_kg = (double)NAN;
+    if (!date_known(p->born_on) || p->parity > 0)
+        return 0;
+    int age = date_diff(p->born_on, instant_date(row->at));
+    if (growth_compare(p->breed, GROWTH_WEIGHT_KG, age, 0, &growth, NULL, f) != 0)
+        return -1;
+    *usual_kg = growth.usual;
+    if (isfinite(growth.usual) || row->girth_mm == ROW_NONE)
+        return 0;
+    if (growth_compare(p->breed, GROWTH_GIRTH_CM, age, 0, &growth, NULL, f) != 0)
+        return -1;
+    *usual_kg = weight_by_girth_kg(growth.usual / 100);
+    return 0;
+}
+
+static int fill_weights(const struct page_facts *facts, struct cow_page *p, struct fail *f)
+{
+    size_t from = facts->weighing_count > PAGE_BODY_MAX ? facts->weighing_count - PAGE_BODY_MAX : 0;
+    for (size_t i = from; i < facts->weighing_count; i++) {
+        struct page_weight *out = &p->weight[p->weights++];
+        out->on = instant_date(facts->weighings[i].at);
+        out->kg = weighing_kg(&facts->weighings[i], &out->by_tape);
+        if (usual_weight(p, &facts->weighings[i], &out->usual_kg, f) != 0)
+            return -1;
+    }
+    from = facts->score_count > PAGE_BODY_MAX ? facts->score_count - PAGE_BODY_MAX : 0;
+    for (size_t i = from; i < facts->score_count; i++)
+        p->score[p->scores++] = (struct page_score){instant_date(facts->scores[i].at),
+                                                    (double)facts->scores[i].score_hundredths / 100};
+    return 0;
+}
+
+/* ---- the whole ---- */
+
+/* The strip shows a year: with what is planned ahead, or the year of a lactation that is over. */
+static void fill_time(const struct page_facts *facts, struct cow_page *p)
+{
+    const struct lact *l = &facts->lact;
+    p->strip_to_on = date_add(p->today, p->gone ? 0 : STRIP_AHEAD_DAYS);
+    if (date_known(l->calved_on) && !l->current)
+        p->strip_to_on = date_add(l->calved_on, STRIP_DAYS - 28);
+    p->strip_from_on = date_add(p->strip_to_on, -STRIP_DAYS);
+    p->from_on = p->strip_from_on;
+    if (date_known(l->calved_on) && l->calved_on.days < p->from_on.days)
+        p->from_on = l->calved_on;
+}
+
+static int fill_page(const struct page_facts *facts, struct cow_page *p, struct fail *f)
+{
+    p->to_date_kg = p->expected_305_kg = p->low_305_kg = p->high_305_kg = (double)NAN;
+    p->peak_kg = p->persistency = p->fat_pct = p->protein_pct = (double)NAN;
+    fill_who(facts->r, p);
+    fill_stall(facts, p);
+    fill_lactations(facts->r, p);
+    p->dues = cow_due(facts->r, facts->health, facts->health_count, p->now, p->due);
+    if (date_known(facts->lact.calved_on)) {
+        fill_days(facts, p);
+        fill_totals(&facts->lact, p);
+        fill_milkings(&facts->lact, p);
+    }
+    p->shown_now = facts->lact.current;
+    for (size_t i = 0; i < p->lactations; i++)
+        if (p->lactation[i].calved_on.days == facts->lact.calved_on.days)
+            p->shown = i;
+    fill_time(facts, p);
+    if (fill_dam(facts, p, f) != 0 || fill_weights(facts, p, f) != 0 || page_fill_events(facts, p, f) != 0)
+        return -1;
+    return page_fill_figures(facts, p, f);
+}
+
+int dairy_cow_page(struct dairy *d, int64_t cow_id, struct instant now, int lactation, struct cow_page *out,
+                   struct fail *f)
+{
+    struct page_facts facts;
     memset(out, 0, sizeof *out);
     out->now = now;
     out->cow_id = cow_id;
     out->units = dairy_units(d);
-    int result = store_begin_look(d->store, f);
-    if (result != 0)
+    if (store_begin_look(d->store, f) != 0)
         return -1;
-    result = cow_record_load(d, cow_id, now, &r, f);
+    int result = page_facts_load(d, cow_id, now, lactation, &facts, f);
     if (result == 0)
-        result = cow_record_learn(&r, f);
-    if (result == 0) {
-        fill_who(&r, out);
-        stall_view_fill(&r, &latest, now, &out->view);
-        fill_days(&r, out);
-        fill_totals(&r, out);
-        result = fill_dam(d, &r, out, f);
-    }
-    if (result == 0)
-        result = rows_each(d->store, &milk_table, "WHERE cow_id = ?1 ORDER BY at DESC LIMIT 60",
-                           (struct bind[]){BIND_ID(cow_id)}, 1, add_milking, out, f);
-    if (result == 0)
-        result = fill_events(d, out, f);
-    cow_record_release(&r);
+        result = fill_page(&facts, out, f);
+    page_facts_release(&facts);
     store_rollback(d->store);
     return result;
+}
+
+int dairy_treatment_product(struct dairy *d, int64_t treatment_id, char *product, size_t size, struct fail *f)
+{
+    struct treatment_row row;
+    if (row_load(d->store, &treatment_table, treatment_id, &row, f) != 0)
+        return -1;
+    (void)snprintf(product, size, "%s", row.product);
+    return 0;
+}
+
+int dairy_find_cow(struct dairy *d, const char *name, int64_t *cow_id, struct fail *f)
+{
+    struct cow_row cow;
+    if (find_cow_ever(d, name, &cow, f) != 0)
+        return -1;
+    *cow_id = cow.id;
+    return 0;
 }

@@ -4,11 +4,12 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "core/base/text.h"
 #include "core/breeding/cycle.h"
-#include "core/herd/breed.h"
 
-/* Makes an array of plain facts from rows: `count` of `size` bytes, never NULL. */
+/* Milk of so long ago may still be judged: it may stand in jars. */
+enum { HOLDS_BACK_S = 60 * 86400, FEED_CHANGE_S = 4 * 86400 };
+
+/* An array of plain facts made from rows: `count` of `size` bytes, never NULL but when memory is out. */
 static void *facts_array(size_t count, size_t size, struct fail *f)
 {
     void *array = calloc(count + 1, size);
@@ -185,7 +186,67 @@ static int load_dates(struct dairy *d, const struct table *t, int64_t cow_id, st
     return result;
 }
 
-static int load_facts(struct dairy *d, struct cow_record *r, struct fail *f)
+/* Since her last calving; since ever for a heifer. */
+static struct instant lactation_start(const struct cow_record *r)
+{
+    size_t n = r->breeding.calving_count;
+    return n > 0 ? date_start(r->calved_on[n - 1]) : (struct instant){INT64_MIN + 1};
+}
+
+/* Those given now, and from those that began or ended lately the day of the last change. A first ration of
+ * all is no change. */
+static int load_rations(struct dairy *d, struct cow_record *r, struct instant now, struct fail *f)
+{
+    struct instant lately = {now.s - FEED_CHANGE_S}, changed = INSTANT_NONE;
+    size_t count, earlier = 0;
+    r->feed_changed_on = DATE_NONE;
+    if (rows_load(
+            d->store, &ration_table, "WHERE cow_id = ?1 AND (until_at IS NULL OR until_at >= ?2) ORDER BY id",
+            (struct bind[]){BIND_ID(r->row.id), BIND_AT(lately)}, 2, (void **)&r->rations, &count, f) != 0)
+        return -1;
+    for (size_t i = 0; i < count; i++) {
+        const struct ration_row *row = &r->rations[i];
+        earlier += row->from_at.s < lately.s;
+        if (row->from_at.s >= lately.s && row->from_at.s > changed.s)
+            changed = row->from_at;
+        if (instant_known(row->until_at) && row->until_at.s > changed.s)
+            changed = row->until_at;
+        if (!instant_known(row->until_at))
+            r->rations[r->ration_count++] = *row;
+    }
+    if (earlier > 0 && instant_known(changed))
+        r->feed_changed_on = instant_date(changed);
+    return 0;
+}
+
+struct twin_search {
+    int64_t cow_id;
+    bool bull;
+};
+
+static int look_at_twin(void *context, const void *row, struct fail *f)
+{
+    (void)f;
+    struct twin_search *s = context;
+    const struct calf_row *calf = row;
+    s->bull = s->bull || (calf->cow_id != s->cow_id && strcmp(calf->sex, "bull") == 0);
+    return 0;
+}
+
+/* Was she born together with a bull? It matters only until she has calved. */
+static int load_twin(struct dairy *d, struct cow_record *r, struct fail *f)
+{
+    struct twin_search s = {.cow_id = r->row.id};
+    if (r->breeding.male || !breeding_heifer(&r->breeding) || strcmp(r->row.came, "born") != 0)
+        return 0;
+    int result = rows_each(d->store, &calf_table,
+                           "WHERE calving_id IN (SELECT calving_id FROM calf WHERE cow_id = ?1)",
+                           (struct bind[]){BIND_ID(r->row.id)}, 1, look_at_twin, &s, f);
+    r->twin_of_bull = s.bull;
+    return result;
+}
+
+static int load_breeding(struct dairy *d, struct cow_record *r, struct fail *f)
 {
     r->breeding.born_on = r->row.born_on;
     r->breeding.male = strcmp(r->row.sex, "male") == 0;
@@ -197,122 +258,22 @@ static int load_facts(struct dairy *d, struct cow_record *r, struct fail *f)
         return -1;
     r->breeding.losses = r->losses;
     r->breeding.dry_offs = r->dry_offs;
-    struct instant since = {INT64_MIN + 1};
-    if (r->breeding.calving_count > 0)
-        since = date_start(r->calved_on[r->breeding.calving_count - 1]);
-    if (rows_load(d->store, &milk_table, "WHERE cow_id = ?1 AND at >= ?2 ORDER BY at",
-                  (struct bind[]){BIND_ID(r->row.id), BIND_AT(since)}, 2, (void **)&r->milk, &r->milk_count,
-                  f) != 0)
-        return -1;
-    if (load_rows(d, &ration_table, "WHERE cow_id = ?1 AND until_at IS NULL ORDER BY id", r->row.id,
-                  (void **)&r->rations, &r->ration_count, f) != 0)
-        return -1;
-    return hold_record_load(d, r->row.id, &r->holds, f);
-}
-
-/* ---- what the domains make of it ---- */
-
-static void work_out_pregnancy(struct cow_record *r)
-{
-    struct gestation_case c = {.calf = CALF_UNKNOWN};
-    struct gestation g;
-    const struct plan_days days = PLAN_DAYS_USUAL;
-    pregnancy_judge(&r->breeding, r->today, &r->pregnancy, NULL);
-    (void)gestation_breed_or_usual(r->row.breed, &c.breed);
-    c.heifer = breeding_heifer(&r->breeding);
-    c.twins = r->pregnancy.twins;
-    if (r->pregnancy.chance > 0 && gestation_of(&c, &g, NULL, NULL) == 0)
-        gestation_plan(&r->pregnancy.conception, &g, &days, &r->plan, NULL);
-    else
-        r->plan =
-            (struct gestation_plan){.due_on = DATE_NONE, .dry_off_on = DATE_NONE, .close_up_on = DATE_NONE};
-}
-
-static void work_out_stage(struct cow_record *r)
-{
-    bool sure = r->pregnancy.state == PREGNANCY_IN_CALF;
-    struct cow_facts facts = {
-        .born_on = r->row.born_on,
-        .calved_on = r->calved_on,
-        .calving_count = r->breeding.calving_count,
-        .dried_on = r->dry_offs,
-        .dry_count = r->breeding.dry_off_count,
-        .served_on = r->served_on,
-        .service_count = r->breeding.service_count,
-        .carrying = sure                                   ? CARRYING_SURE
-                    : r->pregnancy.state == PREGNANCY_OPEN ? CARRYING_OPEN
-                                                           : CARRYING_UNCHECKED,
-        .checked_on = r->today,
-        .due_on = r->plan.due_on,
-        .left_on = r->row.left_on,
-        .close_up_days = PLAN_DAYS_USUAL.close_up,
-        .male = r->breeding.male,
-    };
-    cow_stage(&facts, r->today, &r->stage);
-    r->stage.parity += r->breeding.calvings_before;
-}
-
-/* Days of this lactation on which she was weighed, the milkings of a day together. */
-static int work_out_yield(struct cow_record *r, struct fail *f)
-{
-    struct date calved_on = r->stage.calved_on;
-    r->yield = facts_array(r->milk_count, sizeof *r->yield, f);
-    if (r->yield == NULL)
-        return -1;
-    for (size_t i = 0; i < r->milk_count && date_known(calved_on); i++) {
-        int day = date_diff(calved_on, instant_date(r->milk[i].at));
-        if (r->milk[i].mass_g == ROW_NONE || day < 1)
-            continue;
-        struct yield_row *last = r->yield_count > 0 ? &r->yield[r->yield_count - 1] : NULL;
-        if (last == NULL || last->day != day) {
-            last = &r->yield[r->yield_count++];
-            *last = (struct yield_row){.day = day};
-        }
-        last->kg += (double)r->milk[i].mass_g / 1e3;
-        last->milkings++;
-    }
-    r->milkings = r->yield_count > 1 ? r->yield[r->yield_count - 2].milkings : 1;
     return 0;
 }
 
-static int work_out_curve(struct cow_record *r, struct fail *f)
+static int load_facts(struct dairy *d, struct cow_record *r, struct instant now, struct fail *f)
 {
-    struct breed breed;
-    if (breed_or_cross(r->row.breed, &breed, f) != 0)
+    if (load_breeding(d, r, f) != 0)
         return -1;
-    lactation_prior_usual(&breed, r->stage.parity, &r->prior, NULL);
-    lactation_learn(&r->prior, r->yield, r->yield_count, LACTATION_CURVE, &r->curve, NULL);
-    lactation_learn(&r->prior, r->yield, r->yield_count, LACTATION_SEASON, &r->season, NULL);
-    /* What to expect today must not know today's milk. */
-    size_t before = r->yield_count;
-    if (before > 0 && r->yield[before - 1].day >= date_diff(r->stage.calved_on, r->today))
-        before--;
-    lactation_learn(&r->prior, r->yield, before, LACTATION_TOMORROW, &r->tomorrow, NULL);
-    return 0;
-}
-
-/* Strip cup findings of this lactation, quarter by quarter. */
-static int work_out_quarters(struct cow_record *r, struct fail *f)
-{
-    struct quarter_look *looks = facts_array(r->milk_count, sizeof *looks, f);
-    struct strip *strips = facts_array(r->milk_count, sizeof *strips, f);
-    if (looks == NULL || strips == NULL) {
-        free(looks);
-        free(strips);
+    struct bind since[] = {BIND_ID(r->row.id), BIND_AT(lactation_start(r))};
+    if (rows_load(d->store, &milk_table, "WHERE cow_id = ?1 AND at >= ?2 ORDER BY at", since, 2,
+                  (void **)&r->milk, &r->milk_count, f) != 0 ||
+        rows_load(d->store, &udder_test_table, "WHERE cow_id = ?1 AND at >= ?2 ORDER BY at", since, 2,
+                  (void **)&r->udder_tests, &r->udder_test_count, f) != 0)
         return -1;
-    }
-    size_t n = 0;
-    for (size_t i = 0; i < r->milk_count; i++)
-        if (r->milk[i].strip[0] != '\0' && strip_parse(r->milk[i].strip, &strips[n], NULL) == 0)
-            looks[n++].at = r->milk[i].at;
-    for (int q = 0; q < QUARTERS; q++) {
-        for (size_t i = 0; i < n; i++)
-            looks[i] = (struct quarter_look){looks[i].at, strips[i].quarter[q], -1, (double)NAN};
-        quarter_trend(looks, n, &r->quarters[q]);
-    }
-    free(looks);
-    free(strips);
-    return 0;
+    if (load_rations(d, r, now, f) != 0 || load_twin(d, r, f) != 0)
+        return -1;
+    return hold_record_load(d, r->row.id, (struct instant){now.s - HOLDS_BACK_S}, &r->holds, f);
 }
 
 int cow_record_load(struct dairy *d, int64_t cow_id, struct instant now, struct cow_record *out,
@@ -320,22 +281,14 @@ int cow_record_load(struct dairy *d, int64_t cow_id, struct instant now, struct 
 {
     memset(out, 0, sizeof *out);
     out->today = instant_date(now);
-    if (row_load(d->store, &cow_table, cow_id, &out->row, f) != 0 || load_facts(d, out, f) != 0)
+    out->usual_milkings = dairy_habit(d).count;
+    if (row_load(d->store, &cow_table, cow_id, &out->row, f) != 0)
         return -1;
-    work_out_pregnancy(out);
-    work_out_stage(out);
-    return work_out_yield(out, f);
-}
-
-int cow_record_learn(struct cow_record *r, struct fail *f)
-{
-    if (r->learned)
-        return 0;
-    if (work_out_curve(r, f) != 0 || work_out_quarters(r, f) != 0)
-        return -1;
-    cow_record_watch(r, &r->watch, NULL);
-    r->learned = true;
-    return 0;
+    if (date_known(out->row.left_on) && out->row.left_on.days < out->today.days) {
+        out->today = out->row.left_on;
+        now = date_start(date_add(out->today, 1));
+    }
+    return load_facts(d, out, now, f) != 0 ? -1 : cow_record_work_out(out, f);
 }
 
 void cow_record_release(struct cow_record *r)
@@ -350,45 +303,9 @@ void cow_record_release(struct cow_record *r)
     free(r->calved_on);
     free(r->served_on);
     free(r->milk);
+    free(r->udder_tests);
     free(r->rations);
     free(r->yield);
     hold_record_release(&r->holds);
     memset(r, 0, sizeof *r);
-}
-
-void cow_record_expect(const struct cow_record *r, struct instant now, struct expectation *out,
-                       struct working *w)
-{
-    *out = (struct expectation){(double)NAN, (double)NAN, (double)NAN, (double)NAN};
-    int day = date_known(r->stage.calved_on) ? date_diff(r->stage.calved_on, instant_date(now)) : 0;
-    if (!r->stage.in_milk || day < 1 || !r->learned)
-        return;
-    lactation_expect(&r->tomorrow, day, r->milkings, out, w);
-    /* Milked more than once a day, one milking brings its share. */
-    double share = 1.0 / (r->milkings > 0 ? r->milkings : 1);
-    out->kg *= share;
-    out->low_kg *= share;
-    out->high_kg *= share;
-}
-
-void cow_record_watch(const struct cow_record *r, struct watch_result *out, struct working *w)
-{
-    struct watch_context context = {.udder = false};
-    for (int q = 0; q < QUARTERS; q++)
-        context.udder =
-            context.udder || r->quarters[q].state == QUARTER_NEW || r->quarters[q].state == QUARTER_CHRONIC;
-    for (size_t i = 0; i < r->breeding.heat_count; i++)
-        context.heat = context.heat || date_diff(instant_date(r->heats[i].at), r->today) <= 1;
-    yield_watch(&r->prior, r->yield, r->yield_count, &context, out, NULL, w);
-}
-
-void cow_record_recent(const struct cow_record *r, double *kg, size_t count)
-{
-    for (size_t i = 0; i < count; i++)
-        kg[i] = (double)NAN;
-    for (size_t i = 0; i < r->yield_count; i++) {
-        int back = date_diff(date_add(r->stage.calved_on, r->yield[i].day), r->today);
-        if (back >= 0 && (size_t)back < count)
-            kg[count - 1 - (size_t)back] = r->yield[i].kg;
-    }
 }

@@ -1,5 +1,5 @@
 /* Everything recorded about one cow, loaded at once, with what the domains make of it on a day. Board, cow
- * page and forecasts of the year all start from here. */
+ * page, relief view and forecasts of the year all start from here. */
 #ifndef CORE_DAY_COW_RECORD_H
 #define CORE_DAY_COW_RECORD_H
 
@@ -25,27 +25,36 @@ struct cow_record {
     struct service *services;
     struct check *checks;
     struct date *losses, *dry_offs, *calved_on, *served_on;
-    struct hold_record holds;
-    struct milk_row *milk; /* of the running or last lactation */
+    struct hold_record holds; /* what bears on milk of the last two months, and of the time to come */
+    struct milk_row *milk;    /* of the running or last lactation */
     size_t milk_count;
+    struct udder_test_row *udder_tests; /* since her last calving */
+    size_t udder_test_count;
     struct ration_row *rations; /* what she gets now */
     size_t ration_count;
+    struct date feed_changed_on; /* the last change of it; DATE_NONE when there was none lately */
+    bool twin_of_bull;
 
-    /* what the domains make of them on `today` */
+    /* what the domains make of them on `today`: the day asked about, or the day on which she left */
     struct date today;
+    int usual_milkings; /* a day, by the dairy's habit */
     struct cow_stage stage;
     struct pregnancy pregnancy;
     struct gestation_plan plan; /* only if pregnancy.chance > 0 */
-    struct yield_row *yield;    /* one row for each day of this lactation that was weighed */
+    struct yield_row *yield;    /* one row for each whole day of this lactation that was weighed */
     size_t yield_count;
+    int milkings; /* a day, as she is milked now */
+
+    /* what her weights and looks teach */
+    bool learned; /* the rest is worked out */
+    struct breed breed;
     struct lactation_prior prior;
     struct lactation curve;    /* her lactation as a whole */
     struct lactation tomorrow; /* what to expect next */
     struct lactation season;   /* the rest of it, and the year ahead */
-    int milkings;              /* a day, as she is milked now */
+    struct watch_context context;
+    struct watch_result watch; /* of the last whole day */
     struct quarter_trend quarters[QUARTERS];
-    struct watch_result watch; /* of the last day that was weighed */
-    bool learned;              /* prior, curves, quarters and watch are worked out */
 };
 
 /* Loads one cow and works her out for the day on which `now` falls; what her weights teach (curves, watch,
@@ -56,14 +65,23 @@ int cow_record_load(struct dairy *d, int64_t cow_id, struct instant now, struct 
 int cow_record_learn(struct cow_record *r, struct fail *f);
 void cow_record_release(struct cow_record *r);
 
-/* What she is expected to give at a milking on the day of `now`; NaN figures when she gives no milk. */
-void cow_record_expect(const struct cow_record *r, struct instant now, struct expectation *out,
-                       struct working *w);
+/* What she is expected to give at a milking at `at`, on `today` or after it: her day's milk by the hours since
+ * the milking before. NaN figures when she gives no milk, or nothing is learned yet. */
+void cow_record_expect(const struct cow_record *r, struct instant at, struct expectation *out);
 
-/* The working of her yield watch; the result stands in the record. */
-void cow_record_watch(const struct cow_record *r, struct watch_result *out, struct working *w);
+/* How that comes about: what is usual, what her own weights say, and how the last whole day compares. */
+void cow_record_explain_yield(const struct cow_record *r, struct instant at, struct working *w);
 
-/* Her milk a day over the last `count` days up to today, oldest first; NaN where nothing was weighed. */
+/* Her milk a day over the last `count` days up to today, oldest first; NaN where a day was not weighed whole.
+ */
 void cow_record_recent(const struct cow_record *r, double *kg, size_t count);
+
+/* Looks at one quarter since her last calving, by strip cup, paddle and cell counts, oldest first, as
+ * quarter_trend() takes them. Owned by the caller; the number is returned in *count. */
+int cow_record_looks(const struct cow_record *r, enum quarter q, struct quarter_look **out, size_t *count,
+                     struct fail *f);
+
+/* For cow_record_load() alone, in cow_worked.c: fills what the domains make of the facts at once. */
+int cow_record_work_out(struct cow_record *r, struct fail *f);
 
 #endif

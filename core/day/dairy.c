@@ -174,6 +174,19 @@ int dairy_export(struct dairy *d, const char *path, size_t *files, size_t *rows,
     return 0;
 }
 
+bool dairy_table_file(const char *path)
+{
+    const char *slash = strrchr(path, '/'), *base = slash == NULL ? path : slash + 1;
+    const struct table *t;
+    char name[80];
+    for (size_t i = 0; (t = table_at(i)) != NULL; i++) {
+        (void)snprintf(name, sizeof name, "%s.csv", t->name);
+        if (text_same(name, base))
+            return true;
+    }
+    return false;
+}
+
 int dairy_import(struct dairy *d, char *const paths[], size_t path_count, size_t *files, size_t *rows,
                  struct fail *f)
 {
@@ -203,6 +216,11 @@ static const struct act_kind *const act_lists[] = {
     acts_shelf,   /* jars on their way */
     acts_people,  /* who takes milk */
     acts_taste,   /* how it kept, power cuts, losses */
+    acts_treat,   /* treatments */
+    acts_udder,   /* disc, paddle, counts, cultures */
+    acts_body,    /* weight and condition */
+    acts_animals, /* calves, tests for diseases */
+    acts_weights, /* weights from a file */
 };
 
 const struct act_kind *act_at(size_t n)
@@ -349,6 +367,12 @@ int dairy_record(struct dairy *d, const struct act_kind *kind, const struct form
     return 0;
 }
 
+void dairy_on_progress(struct dairy *d, dairy_progress_fn on_progress, void *context)
+{
+    d->on_progress = on_progress;
+    d->progress_context = context;
+}
+
 int dairy_undo(struct dairy *d, int64_t entry, struct instant now, struct act_done *done, struct fail *f)
 {
     struct journal_row last,
@@ -420,11 +444,59 @@ int find_cow(struct dairy *d, const char *name, struct cow_row *cow, struct fail
     return found ? 0 : no_such_cow(d, name, f);
 }
 
+int find_cow_ever(struct dairy *d, const char *name, struct cow_row *cow, struct fail *f)
+{
+    bool found;
+    if (rows_first(d->store, &cow_table,
+                   "WHERE name = ?1 COLLATE NOCASE OR tag = ?1 OR (stall = ?1 AND left_how IS NULL)"
+                   " ORDER BY left_how IS NOT NULL, name = ?1 COLLATE NOCASE DESC, left_on DESC, id DESC LIMIT 1",
+                   (struct bind[]){BIND_TEXT(name)}, 1, cow, &found, f) != 0)
+        return -1;
+    return found ? 0 : no_such_cow(d, name, f);
+}
+
+void act_text(const struct act *a, const char *key, char *dst, size_t size)
+{
+    const struct value *v = form_get(a->form, key);
+    if (v != NULL)
+        (void)text_clean(dst, size, v->text);
+}
+
 int act_cow(struct act *a, const char *key, struct cow_row *cow)
 {
     if (find_cow(a->dairy, form_text(a->form, key, ""), cow, a->fail) != 0)
         return -1;
     a->cow_id = cow->id;
+    return 0;
+}
+
+bool act_day_only(const struct act *a)
+{
+    const struct value *at = form_get(a->form, "at");
+    return at != NULL && strchr(at->text, ':') == NULL;
+}
+
+struct instant value_latest(const struct value *v)
+{
+    struct instant later = {v->at.s + 3600};
+    struct civil first, second;
+    bool zone_given = strpbrk(v->text, "Zz+") != NULL || strlen(v->text) > strlen("2026-05-03T06:10:00");
+    civil_from_instant(v->at, &first);
+    civil_from_instant(later, &second);
+    return first.hour == second.hour && !zone_given ? later : v->at;
+}
+
+int act_dose_moment(struct act *a)
+{
+    const struct value *at = form_get(a->form, "at");
+    if (at == NULL)
+        return 0;
+    if (act_day_only(a))
+        return fail_input(a->fail, "at: write the hour too, as %.10sT07:10; hours of withholding run from it.",
+                          at->text);
+    struct instant latest = value_latest(at);
+    if (latest.s <= a->now.s)
+        a->at = latest;
     return 0;
 }
 

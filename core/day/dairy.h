@@ -88,6 +88,10 @@ struct act_done {
 int dairy_record(struct dairy *d, const struct act_kind *kind, const struct form *form, struct instant now,
                  struct act_done *done, struct fail *f);
 
+/* Work that can take long, such as a file of weights, says how far it is; NULL: to nobody. */
+typedef void (*dairy_progress_fn)(void *context, int64_t done, int64_t total);
+void dairy_on_progress(struct dairy *d, dairy_progress_fn on_progress, void *context);
+
 /* Takes journal entry `entry` back; 0 means the last act that holds. */
 int dairy_undo(struct dairy *d, int64_t entry, struct instant now, struct act_done *done, struct fail *f);
 
@@ -99,6 +103,9 @@ int dairy_backup(struct dairy *d, const char *path, struct fail *f);
 int dairy_export(struct dairy *d, const char *path, size_t *files, size_t *rows, struct fail *f);
 int dairy_import(struct dairy *d, char *const paths[], size_t path_count, size_t *files, size_t *rows,
                  struct fail *f);
+
+/* True when a file's name is that of a table of an export: "milk.csv". */
+bool dairy_table_file(const char *path);
 
 /* Checks the records; each finding is a line. */
 int dairy_verify(struct dairy *d, void (*each)(void *context, const char *finding), void *context,

@@ -27,6 +27,8 @@ struct dairy {
     uint64_t edition;       /* counts changes seen, one's own and others' */
     bool cows_stale;        /* something about a cow has changed since facts were loaded */
     bool hasty;          /* a throw-away file that is being filled: its facts are not tried out one by one */
+    dairy_progress_fn on_progress; /* or NULL */
+    void *progress_context;
     struct facts *facts; /* what the board is worked out from; NULL or of an older edition: load it again */
 };
 
@@ -46,6 +48,7 @@ struct act {
 extern const struct act_kind acts_setup[], acts_routine[], acts_herd[], acts_milking[], acts_chill[],
     acts_chores[];
 extern const struct act_kind acts_pour[], acts_shelf[], acts_people[], acts_taste[];
+extern const struct act_kind acts_treat[], acts_udder[], acts_body[], acts_animals[], acts_weights[];
 
 /* Fields that every act takes. */
 #define FIELD_AT                                                                                             \
@@ -99,6 +102,35 @@ int dairy_routine(struct dairy *d, struct routine *out, struct fail *f);
 
 /* Takes a routine's text into use, as part of an act. Refuses what does not read as a routine. */
 int routine_save(struct act *a, const char *text);
+
+/* Makes a->at fit for hours of withholding to run from: refuses a day without its hour (it would mean its
+ * midnight), and of an hour that the clocks show twice takes the later. */
+int act_dose_moment(struct act *a);
+
+/* True when at= gave a day and no hour. */
+bool act_day_only(const struct act *a);
+
+/* Holds a cow's milk from a milking on that was not normal, unless such a hold stands already. */
+int act_hold_abnormal(struct act *a, const struct cow_row *cow, struct instant from, const char *what);
+
+/* What milk->disc means for her, and for the cows whose milk stands in the same jars. */
+int act_disc_of(struct act *a, const struct cow_row *cow, const struct milk_row *milk);
+
+/* The latest moment that a typed time can mean: of an hour that the clocks show twice, the second. */
+struct instant value_latest(const struct value *v);
+
+/* Copies what was typed into a field, cleaned, to dst; leaves dst alone when it was not given. */
+void act_text(const struct act *a, const char *key, char *dst, size_t size);
+
+/* A calf of hers becomes an animal in the records, named `name` or, when that is empty, after her. */
+int act_calf_animal(struct act *a, const struct cow_row *dam, struct instant born_at, const char *sex,
+                    const char *name, int64_t *cow_id);
+
+/* A name is free when no animal that is here has it. own_id: the one that may keep it, or 0. */
+int act_name_free(struct act *a, const char *name, int64_t own_id);
+
+/* The animal of that name that is here, else the last one of that name that left. */
+int find_cow_ever(struct dairy *d, const char *name, struct cow_row *cow, struct fail *f);
 
 /* A quantity of a field in the thousandths that the store keeps; ROW_NONE when not given. */
 int64_t act_milli(const struct act *a, const char *key);

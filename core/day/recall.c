@@ -22,7 +22,9 @@ static const char candidates[] =
     "0 AND s.cow_id "
     "IN (SELECT cow_id FROM hold WHERE from_at > ?2 OR (lifted_at IS NULL AND kind IN ('abnormal', 'plain')) "
     "UNION SELECT "
-    "cow_id FROM calving WHERE at > ?3)) OR EXISTS (SELECT 1 FROM pour_on p WHERE p.to_batch_id = batch.id)) "
+    "cow_id FROM calving WHERE at > ?3 UNION SELECT cow_id FROM treatment WHERE doses_to_come = 1 OR (dry_cow = "
+    "0 AND milk_s IS NULL) OR EXISTS (SELECT 1 FROM dose x WHERE x.treatment_id = treatment.id AND x.at > ?2) "
+    "UNION SELECT cow_id FROM health_test WHERE holds_milk = 1 OR result <> 'clear')) OR EXISTS (SELECT 1 FROM pour_on p WHERE p.to_batch_id = batch.id)) "
     "ORDER BY id";
 
 static int find_candidates(struct dairy *d, struct instant now, struct batch_ids *ids, struct fail *f)

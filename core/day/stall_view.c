@@ -4,6 +4,8 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "core/base/text.h"
+
 static void fill_rations(const struct cow_record *r, struct stall_view *s)
 {
     for (size_t i = 0; i < r->ration_count && s->rations < BOARD_RATIONS_MAX; i++) {
@@ -13,41 +15,52 @@ static void fill_rations(const struct cow_record *r, struct stall_view *s)
     }
 }
 
-static void fill_yield(const struct cow_record *r, const struct milk_row *milk, struct instant now,
+static void fill_yield(const struct cow_record *r, const struct milk_row *milk, struct instant at,
                        struct stall_view *s)
 {
+    const struct watch_result *watch = &r->watch;
     s->today_kg = milk->id != 0 && milk->mass_g != ROW_NONE ? (double)milk->mass_g / 1e3 : (double)NAN;
-    cow_record_expect(r, now, &s->expected, NULL);
+    cow_record_expect(r, at, &s->expected);
     cow_record_recent(r, s->recent_kg, BOARD_RECENT_DAYS);
-    /* Before she is milked the watch speaks of the last day that was weighed: its trend, not its odd day. */
-    bool weighed_today = r->watch.day == date_diff(r->stage.calved_on, r->today);
-    s->watch = r->watch.level;
-    if (!weighed_today && r->watch.level != WATCH_TREND_LOW && r->watch.level != WATCH_TREND_HIGH)
+    /* Until the day is whole the watch speaks of the last one that was: of its trend, not of its odd day. */
+    bool today_whole = watch->day == date_diff(r->stage.calved_on, r->today);
+    s->watch = watch->level;
+    if (!today_whole && watch->level != WATCH_TREND_LOW && watch->level != WATCH_TREND_HIGH)
         s->watch = WATCH_SILENT;
     if (r->learned && s->watch != WATCH_SILENT) {
-        (void)watch_word(&r->watch, s->yield, sizeof s->yield);
-        (void)snprintf(s->yield_words, sizeof s->yield_words, "%s", r->watch.words);
+        (void)watch_word(watch, s->yield, sizeof s->yield);
+        (void)snprintf(s->yield_words, sizeof s->yield_words, "%s", watch->words);
     }
 }
 
-void stall_view_fill(const struct cow_record *r, const struct milk_row *milk, struct instant now,
-                     struct stall_view *s)
+static void fill_state(const struct cow_record *r, struct stall_view *s)
 {
-    s->empty = false;
-    s->number = r->row.stall == ROW_NONE ? 0 : (int)r->row.stall;
-    s->cow_id = r->row.id;
-    (void)snprintf(s->name, sizeof s->name, "%s", r->row.name);
+    char day[CIVIL_TEXT_MAX];
     /* In milk, what she carries is said in a line of its own, from all that is known. */
     if (r->stage.in_milk)
         (void)snprintf(s->state, sizeof s->state, "in milk, day %d", r->stage.day);
     else
         (void)cow_stage_text(&r->stage, ", ", s->state, sizeof s->state);
-    (void)pregnancy_text(&r->pregnancy, r->today, s->breeding, sizeof s->breeding);
+    if (date_known(r->row.quarantine_on) && r->row.quarantine_on.days >= r->today.days)
+        (void)text_append(s->state, sizeof s->state, ", apart until %s",
+                          date_text(r->row.quarantine_on, day));
+}
+
+void stall_view_fill(const struct cow_record *r, const struct milk_row *milk, struct instant now,
+                     struct instant milking_at, struct stall_view *s)
+{
+    s->empty = false;
+    s->number = r->row.stall == ROW_NONE ? 0 : (int)r->row.stall;
+    s->cow_id = r->row.id;
+    (void)snprintf(s->name, sizeof s->name, "%s", r->row.name);
+    fill_state(r, s);
+    if (!r->breeding.male && r->stage.stage != STAGE_CALF && r->stage.stage != STAGE_UNBORN)
+        (void)pregnancy_text(&r->pregnancy, r->today, s->breeding, sizeof s->breeding);
     if (r->learned)
         (void)quarters_text(r->quarters, s->udder, sizeof s->udder);
     s->in_milk = r->stage.in_milk;
     s->milked = milk->id != 0;
-    fill_yield(r, milk, now, s);
+    fill_yield(r, milk, s->milked ? milk->at : milking_at, s);
     hold_state(&r->holds.facts, s->milked ? milk->at : now, &s->hold, NULL);
     s->keep = s->hold.keep;
     fill_rations(r, s);

@@ -6,29 +6,8 @@
 #include <string.h>
 
 #include "core/day/facts.h"
+#include "core/day/holds.h"
 #include "core/store/rows_shelf.h"
-
-/* The first usual milking time after `now`. */
-static struct instant next_milking(const struct dairy *d, struct instant now)
-{
-    struct instant best = INSTANT_NONE;
-    for (int day = 0; day <= 1; day++) {
-        char word[16];
-        const char *list = d->row.milking_time;
-        while (list_next(&list, ',', word, sizeof word)) {
-            struct civil c;
-            int hour = 6, minute = 0;
-            (void)sscanf(word, "%2d:%2d", &hour, &minute);
-            date_to_civil(date_add(instant_date(now), day), &c);
-            c.hour = hour;
-            c.minute = minute;
-            struct instant t = civil_to_instant(&c, NULL);
-            if (t.s > now.s && (!instant_known(best) || t.s < best.s))
-                best = t;
-        }
-    }
-    return best;
-}
 
 /* Expected milk of the cows that may be kept; their uncertainties are independent, so the band adds in
  * squares. */
@@ -42,7 +21,7 @@ static void fill_milk(struct dairy *d, struct tonight_view *v)
             continue;
         struct tonight_cow *cow = &v->cow[v->cows++];
         (void)snprintf(cow->name, sizeof cow->name, "%s", r->row.name);
-        cow_record_expect(r, v->milking_at, &cow->expected, NULL);
+        cow_record_expect(r, v->milking_at, &cow->expected);
         hold_state(&r->holds.facts, v->milking_at, &hold, NULL);
         cow->keep = hold.keep;
         (void)snprintf(cow->why, sizeof cow->why, "%.159s", hold.words);
@@ -172,7 +151,7 @@ int dairy_tonight(struct dairy *d, struct instant now, struct tonight_view *out,
     if (facts_load(d, now, true, f) != 0 || load_pool(d, &pool, f) != 0)
         return -1;
     out->units = dairy_units(d);
-    out->milking_at = next_milking(d, now);
+    out->milking_at = dairy_next_milking(d, now);
     fill_milk(d, out);
     fill_facts(d, &pool, out);
     return judge_jars(&pool, out, f) != 0 ? -1 : tonight_plan(&out->facts, &out->plan, w, f);

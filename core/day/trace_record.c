@@ -384,7 +384,8 @@ static const struct hold_record *record_of(struct hold_shelf *s, int64_t cow, st
     }
     size_t at = s->cows++;
     s->cow[at].cow = cow;
-    return hold_record_load(s->dairy, cow, &s->cow[at].record, f) == 0 ? &s->cow[at].record : NULL;
+    const struct instant ever = {INT64_MIN + 1}; /* milk of any age may be asked about */
+    return hold_record_load(s->dairy, cow, ever, &s->cow[at].record, f) == 0 ? &s->cow[at].record : NULL;
 }
 
 int hold_shelf_judge(struct hold_shelf *s, const struct trace_lot *lot, bool *held, char *why, struct fail *f)

@@ -200,7 +200,7 @@ static bool judge_lifted(const struct judgement *j, const struct hold *h, struct
         (!instant_known(clear_at) || h->until_at.s < clear_at.s))
         clear_at = h->until_at;
     (void)snprintf(r->words, sizeof r->words, "%.100s%s", h->name,
-                   instant_known(clear_at) ? "" : ", until it is lifted");
+                   instant_known(clear_at) || h->kind == HOLD_TEST ? "" : ", until it is lifted");
     return taken(j, clear_at, j->at, 0, r);
 }
 
@@ -215,6 +215,7 @@ static void judge_hold(const struct judgement *j, size_t index)
     case HOLD_TREATMENT: stands = judge_treatment(j, h, &r); break;
     case HOLD_DRY_COW: stands = judge_dry_cow(j, h, &r); break;
     case HOLD_ABNORMAL:
+    case HOLD_TEST:
     case HOLD_PLAIN: stands = judge_lifted(j, h, &r); break;
     }
     if (!stands)

@@ -21,6 +21,7 @@ enum hold_kind {
     HOLD_DRY_COW,  /* a dry-cow product: from the dose until dry days and hours after calving are both over */
     HOLD_ABNORMAL, /* milk not normal: from then until a person lifts it */
     HOLD_PLAIN,    /* for any other reason, until a moment or until lifted */
+    HOLD_TEST,     /* until a test for a disease is clear: lifted_at is when it was */
 };
 
 struct hold {
@@ -36,7 +37,7 @@ struct hold {
     double fresh_hours;          /* HOLD_DRY_COW: hours after calving; NaN not typed */
     int fresh_milkings;          /* HOLD_DRY_COW: milkings after calving as well, as milked; 0 none named */
     struct instant until_at;     /* HOLD_PLAIN: INSTANT_NONE until lifted */
-    struct instant lifted_at;    /* HOLD_ABNORMAL, HOLD_PLAIN: INSTANT_NONE still stands */
+    struct instant lifted_at;    /* HOLD_ABNORMAL, HOLD_PLAIN, HOLD_TEST: INSTANT_NONE still stands */
 };
 
 /* The dairy's own rule for milk after calving (colostrum). Both that are set must be over. */

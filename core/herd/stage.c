@@ -11,6 +11,7 @@ static const char freemartin[] =
     "Twin to a bull: more than nine in ten such heifers are barren (freemartins); have her "
     "examined before she is bred.";
 static const char overdue[] = "Past the day she was due: watch her, and ask the veterinarian.";
+static const char no_calving[] = "She has calved before these records: say on which day, or that she is dry.";
 static const char still_milked[] = "In milk with so little time to calving: dry her off.";
 
 /* The latest of `dates` after `after` (DATE_NONE: any) and not after `today`; DATE_NONE if there is none. */
@@ -79,6 +80,19 @@ static void stage_of_young(const struct cow_facts *facts, struct date today, str
         s->remark = freemartin;
 }
 
+/* A grown cow whose calvings are all from before the records: whether she is in milk nobody has said. */
+static void stage_of_newcomer(const struct cow_facts *facts, struct date today, struct cow_stage *s)
+{
+    s->dried_on = latest(facts->dried_on, facts->dry_count, DATE_NONE, today);
+    if (date_known(s->dried_on))
+        s->day = date_diff(s->dried_on, today);
+    s->stage = is_close_up(facts, s, today) ? STAGE_CLOSE_UP
+               : date_known(s->dried_on)    ? STAGE_DRY
+                                            : STAGE_UNKNOWN;
+    if (s->stage == STAGE_UNKNOWN)
+        s->remark = no_calving;
+}
+
 static void stage_of_calved(const struct cow_facts *facts, struct date today, struct cow_stage *s)
 {
     bool close_up = is_close_up(facts, s, today);
@@ -103,8 +117,11 @@ void cow_stage(const struct cow_facts *facts, struct date today, struct cow_stag
         s->carrying_days = date_diff(s->served_on, today);
     if (s->parity > 0)
         stage_of_calved(facts, today, s);
+    else if (facts->calvings_before > 0)
+        stage_of_newcomer(facts, today, s);
     else
         stage_of_young(facts, today, s);
+    s->parity += facts->calvings_before;
     s->overdue = date_known(s->due_on) && s->due_on.days < today.days;
     if (s->overdue)
         s->remark = overdue;

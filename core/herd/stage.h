@@ -18,6 +18,7 @@ struct cow_facts {
     struct date born_on;          /* DATE_NONE: not known */
     const struct date *calved_on; /* any order; borrowed */
     size_t calving_count;
+    int calvings_before; /* calvings whose days are not known, before all of these */
     const struct date *dried_on;
     size_t dry_count;
     const struct date *served_on;
@@ -50,7 +51,7 @@ struct cow_stage {
     enum stage stage;
     int day;                /* in milk: days since calving (0 on the day itself); dry and close-up: days dry;
                              * calf and heifer: age in days; -1 not known */
-    int parity;             /* calvings so far */
+    int parity;             /* calvings so far, those before included */
     struct date calved_on;  /* last calving; DATE_NONE */
     struct date dried_on;   /* dry and close-up cows that had calved; DATE_NONE */
     struct date served_on;  /* last service since her last calving; DATE_NONE */

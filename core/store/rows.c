@@ -1,5 +1,6 @@
 #include "core/store/rows.h"
 
+#include "core/store/rows_herd.h"
 #include "core/store/rows_shelf.h"
 
 static const struct column dairy_columns[] = {
@@ -36,6 +37,9 @@ static const struct column cow_columns[] = {
     COLUMN_OF(INTEGER, cow_row, calvings_before),
     COLUMN_OF(TEXT_OR_NONE, cow_row, left_how),
     COLUMN_OF(DAY, cow_row, left_on),
+    COLUMN_OF(TEXT_OR_NONE, cow_row, came_from),
+    COLUMN_OF(DAY, cow_row, quarantine_on),
+    COLUMN_OF(TEXT_OR_NONE, cow_row, left_to),
 };
 const struct table cow_table = TABLE_OF("cow", cow_row, cow_columns);
 
@@ -43,6 +47,7 @@ static const struct column calving_columns[] = {
     COLUMN_OF(INTEGER, calving_row, cow_id),
     COLUMN_OF(MOMENT, calving_row, at),
     COLUMN_OF(INTEGER, calving_row, ease),
+    COLUMN_OF(INTEGER, calving_row, day_only),
 };
 const struct table calving_table = TABLE_OF("calving", calving_row, calving_columns);
 
@@ -131,6 +136,7 @@ static const struct column milk_columns[] = {
     COLUMN_OF(INTEGER, milk_row, milking_id), COLUMN_OF(INTEGER, milk_row, cow_id),
     COLUMN_OF(MOMENT, milk_row, at),          COLUMN_OF(INTEGER, milk_row, mass_g),
     COLUMN_OF(TEXT_OR_NONE, milk_row, strip), COLUMN_OF(TEXT_OR_NONE, milk_row, disc),
+    COLUMN_OF(INTEGER, milk_row, milkings),
 };
 const struct table milk_table = TABLE_OF("milk", milk_row, milk_columns);
 
@@ -232,6 +238,7 @@ static const struct table *const tables[] = {&dairy_table,
 const struct table *const *const all_table_lists[] = {
     tables,
     shelf_tables,
+    herd_tables,
     NULL,
 };
 

@@ -1,5 +1,5 @@
-/* One struct for each table of the schema (assets/schema-1.sql says what each column means), with the map
- * that reads and writes it. rows_test checks every map against the schema. */
+/* One struct for each table of schema-1.sql (which says what each column means; columns added later are in
+ * upgrade-2.sql), with the map that reads and writes it. rows_test checks every map against the schema. */
 #ifndef CORE_STORE_ROWS_H
 #define CORE_STORE_ROWS_H
 
@@ -40,6 +40,9 @@ struct cow_row {
     int64_t calvings_before;
     char left_how[16];
     struct date left_on;
+    char came_from[64];
+    struct date quarantine_on;
+    char left_to[64];
 };
 
 struct calving_row {
@@ -47,6 +50,7 @@ struct calving_row {
     int64_t cow_id;
     struct instant at;
     int64_t ease;
+    int64_t day_only;
 };
 
 struct calf_row {
@@ -148,6 +152,7 @@ struct milk_row {
     int64_t mass_g;
     char strip[200];
     char disc[80];
+    int64_t milkings;
 };
 
 struct jar_kind_row {

@@ -23,6 +23,47 @@ START_TEST(names_pass_unchanged)
 }
 END_TEST
 
+/* The same by the letter of the header: blanks single and inside, each run of controls one replacement. */
+static void clean_by_the_letter(const char *src, char *dst)
+{
+    bool blank = false, bad = false;
+    size_t used = 0;
+    for (; *src != '\0'; src++) {
+        bool control = *src < ' ' || *src == 0x7F;
+        if (*src == ' ') {
+            blank = used > 0;
+            bad = false;
+            continue;
+        }
+        if (control && bad)
+            continue;
+        if (blank)
+            dst[used++] = ' ';
+        used += (size_t)sprintf(dst + used, "%s", control ? "\xEF\xBF\xBD" : (char[]){*src, '\0'});
+        blank = false;
+        bad = control;
+    }
+    dst[used] = '\0';
+}
+
+START_TEST(ascii_of_every_kind_is_cleaned_by_the_letter)
+{
+    struct stream s = {20260503};
+    for (int n = 0; n < 20000; n++) {
+        static const char letters[] = {' ', 'a', '~', '!', 0x1B, 0x7F};
+        char src[16], dst[64], expected[64];
+        int length = stream_below(&s, 12);
+        for (int i = 0; i < length; i++)
+            src[i] = letters[stream_below(&s, stream_below(&s, 2) == 0 ? 4 : 6)];
+        src[length] = '\0';
+        clean_by_the_letter(src, expected);
+        bool same = text_clean(dst, sizeof dst, src);
+        if (strcmp(dst, expected) != 0 || same != (strcmp(src, expected) == 0))
+            ck_abort_msg("\"%s\" became \"%s\", not \"%s\"", src, dst, expected);
+    }
+}
+END_TEST
+
 START_TEST(what_moves_a_terminal_is_replaced)
 {
     ck_assert_str_eq(clean("\x1b[2JMaud"), "\xEF\xBF\xBD[2JMaud");
@@ -271,6 +312,7 @@ Suite *text_suite(void)
     Suite *s = suite_create("text");
     TCase *t = tcase_create("text");
     tcase_add_test(t, names_pass_unchanged);
+    tcase_add_test(t, ascii_of_every_kind_is_cleaned_by_the_letter);
     tcase_add_test(t, what_moves_a_terminal_is_replaced);
     tcase_add_test(t, blanks_become_single_spaces_and_go_at_the_ends);
     tcase_add_test(t, a_tower_of_marks_is_cut_to_two);

@@ -53,6 +53,12 @@ static int do_act(struct dairy *d, const char *at, const char *act, const char *
     return dairy_record(d, kind, &form, rig_at(at), done, f);
 }
 
+bool rig_try(struct dairy *d, const char *at, const char *act, const char *words, struct act_done *done,
+             struct fail *f)
+{
+    return do_act(d, at, act, words, done, f) == 0;
+}
+
 int64_t rig_do(struct dairy *d, const char *at, const char *act, const char *words)
 {
     struct act_done done = {0};

@@ -19,6 +19,10 @@ struct dairy *rig_small(const char *name, const char *at);
 int64_t rig_do(struct dairy *d, const char *at, const char *act, const char *words);
 void rig_refused(struct dairy *d, const char *at, const char *act, const char *words, const char *line);
 
+/* The same for a test that takes either answer: *done tells what was recorded, *f why not. */
+bool rig_try(struct dairy *d, const char *at, const char *act, const char *words, struct act_done *done,
+             struct fail *f);
+
 /* The board at a moment; lives until the next call. */
 const struct board *rig_board(struct dairy *d, const char *at);
 

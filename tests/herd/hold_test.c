@@ -304,6 +304,22 @@ START_TEST(abnormal_milk_is_held_until_a_person_lifts_it)
 }
 END_TEST
 
+START_TEST(a_test_that_is_due_holds_her_milk_until_it_is_clear)
+{
+    struct hold h = plain(HOLD_TEST, INSTANT_NONE, INSTANT_NONE, INSTANT_NONE);
+    struct hold_facts facts = {.holds = &h, .hold_count = 1};
+    struct hold_state state;
+    hold_state(&facts, at("2026-05-01T06:00"), &state, NULL);
+    ck_assert(!state.keep && !instant_known(state.clear_at));
+    ck_assert_ptr_null(strstr(state.words, "lifted"));
+    h.lifted_at = at("2026-05-04T10:00");
+    hold_state(&facts, at("2026-05-04T10:00"), &state, NULL);
+    ck_assert(!state.keep);
+    hold_state(&facts, at("2026-05-04T10:01"), &state, NULL);
+    ck_assert(state.keep);
+}
+END_TEST
+
 START_TEST(a_plain_hold_ends_at_its_time_or_when_it_is_lifted)
 {
     struct hold h = plain(HOLD_PLAIN, at("2026-05-01T06:00"), at("2026-05-05T06:00"), INSTANT_NONE);
@@ -421,7 +437,10 @@ static struct hold random_hold(struct stream *s, const struct year *y)
         if (odd)
             h.fresh_hours = NAN;
         break;
-    case 1: h = plain(HOLD_ABNORMAL, from, INSTANT_NONE, odd ? INSTANT_NONE : dose); break;
+    case 1:
+        h = plain(stream_below(s, 2) == 0 ? HOLD_ABNORMAL : HOLD_TEST, from, INSTANT_NONE,
+                  odd ? INSTANT_NONE : dose);
+        break;
     case 2: h = plain(HOLD_PLAIN, from, dose, odd ? INSTANT_NONE : random_minute(s, y)); break;
     default:
         h = treated(dose, stream_below(s, 15) * 12);
@@ -510,6 +529,7 @@ static void clockwork_minute(struct clockwork *c, const struct hold *h, struct i
         }
         break;
     case HOLD_ABNORMAL:
+    case HOLD_TEST:
     case HOLD_PLAIN:
         if (now.s > h->lifted_at.s && instant_known(h->lifted_at))
             c->on = false;
@@ -523,7 +543,7 @@ static void clockwork_minute(struct clockwork *c, const struct hold *h, struct i
 
 static bool clockwork_holds(const struct clockwork *c, const struct hold *h)
 {
-    if (h->kind == HOLD_ABNORMAL || h->kind == HOLD_PLAIN)
+    if (h->kind != HOLD_TREATMENT && h->kind != HOLD_DRY_COW)
         return c->on;
     return c->on && (c->waits || c->left >= 0 || (h->kind == HOLD_DRY_COW && c->dry_left >= 0) ||
                      c->milkings_left > 0);
@@ -715,6 +735,7 @@ Suite *hold_suite(void)
     tcase_add_test(t, milkings_on_a_dry_cow_label_are_counted_as_milked_on_top_of_the_hours);
     tcase_add_test(t, fresh_milk_is_held_by_days_by_milkings_or_both);
     tcase_add_test(t, abnormal_milk_is_held_until_a_person_lifts_it);
+    tcase_add_test(t, a_test_that_is_due_holds_her_milk_until_it_is_clear);
     tcase_add_test(t, a_plain_hold_ends_at_its_time_or_when_it_is_lifted);
     tcase_add_test(t, the_meat_date_is_the_day_after_the_last_withholding);
     tcase_add_test(t, more_holds_than_can_be_listed_still_count);

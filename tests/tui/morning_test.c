@@ -88,7 +88,7 @@ START_TEST(a_dairy_is_set_up_and_a_morning_milked_with_the_keyboard)
     board_rig_open(&rig, scratch_path("t.db"), "2026-05-04T05:40", &usual_terminal, 30, 100);
     ck_assert(!rig.app.board->milking_open);
     ck_assert_str_eq(rig.app.board->stall[0].name, "Maud");
-    tty_keys(&rig.tty, "Enter Tab");
+    tty_keys(&rig.tty, "Enter Tab Tab Tab"); /* her page, down to her milkings */
     ck_assert(tty_shows(&rig.tty, "36 lb"));
     board_rig_close(&rig);
 }

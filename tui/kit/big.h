@@ -1,7 +1,7 @@
 /* Figures that can be read from three metres: digits drawn with blocks, at any whole scale. At scale 1 they
  * are 3 rows high, then 5, 8, 10, 13, 15 ...; in ASCII 3 (drawn with _ and |), then 5, 10, 15 ... (drawn with
  * #). All digits are equally wide, so a count-down does not wobble. Known signs: 0-9 . : - + ° C F h m i n
- * and the blank; others are left out. */
+ * and the blank, and the letters of KEEP and DO NOT KEEP; others are left out. */
 #ifndef TUI_KIT_BIG_H
 #define TUI_KIT_BIG_H
 

@@ -1,0 +1,36 @@
+/* What comes next for one cow, by day: the end of a hold, the next dose, heat, check, dry-off, calving, tests.
+ * Her page shows the first three; lists of the whole dairy can be made of the same rows. */
+#ifndef CORE_DAY_COW_DUE_H
+#define CORE_DAY_COW_DUE_H
+
+#include "core/day/board.h"
+#include "core/day/cow_record.h"
+
+enum { DUE_MAX = 16, DUE_WORDS = 120 };
+
+enum due_kind {
+    DUE_HOLD,
+    DUE_MEAT,
+    DUE_DOSE,
+    DUE_RECORD, /* something on a treatment's record is missing */
+    DUE_HEAT,
+    DUE_CHECK,
+    DUE_DRY_OFF,
+    DUE_CLOSE_UP,
+    DUE_CALVING,
+    DUE_TEST,
+    DUE_APART,
+};
+
+struct cow_due {
+    enum due_kind kind;
+    struct date on; /* a day that is over: overdue */
+    enum urgency urgency;
+    char words[DUE_WORDS];
+};
+
+/* Fills out[DUE_MAX], the earliest first; returns how many. */
+size_t cow_due(const struct cow_record *r, const struct health_test_row *tests, size_t test_count,
+               struct instant now, struct cow_due *out);
+
+#endif

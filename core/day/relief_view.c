@@ -1,0 +1,194 @@
+#include "core/day/relief_view.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "core/base/text.h"
+#include "core/day/facts.h"
+#include "core/day/stall_view.h"
+#include "core/sanitation/order.h"
+
+const char *relief_verdict(enum relief_milk milk)
+{
+    static const char *const words[] = {[RELIEF_KEEP] = "KEEP",
+                                        [RELIEF_KEEP_AFTER] = "KEEP ONLY AFTER",
+                                        [RELIEF_POUR_AWAY] = "DO NOT KEEP",
+                                        [RELIEF_NONE] = "DO NOT MILK"};
+    return words[milk];
+}
+
+/* ---- one cow ---- */
+
+static bool under_treatment(const struct cow_record *r, const struct hold_state *hold)
+{
+    for (size_t i = 0; i < hold->reasons && i < HOLD_REASONS_MAX; i++)
+        if (hold->reason[i].cause == CAUSE_HOLD &&
+            (r->holds.holds[hold->reason[i].hold].kind == HOLD_TREATMENT ||
+             r->holds.holds[hold->reason[i].hold].kind == HOLD_DRY_COW))
+            return true;
+    return false;
+}
+
+/* Milked earlier than planned, her milk might still be held: then it says after when it is kept. */
+static void fill_milk(const struct cow_record *r, struct instant now, struct instant at, struct relief_cow *c)
+{
+    struct hold_state held_now;
+    char when[CIVIL_TEXT_MAX];
+    hold_state(&r->holds.facts, at, &c->hold, NULL);
+    hold_state(&r->holds.facts, now, &held_now, NULL);
+    if (!r->stage.in_milk) {
+        c->milk = RELIEF_NONE;
+        (void)snprintf(c->goes, sizeof c->goes, "She is not milked: %s.", c->state);
+    } else if (!c->hold.keep) {
+        c->milk = RELIEF_POUR_AWAY;
+        (void)snprintf(c->goes, sizeof c->goes,
+                       "Milk her last, into a vessel of its own, and pour it away: %.140s.",
+                       c->hold.reason[0].words);
+    } else if (!held_now.keep) {
+        c->milk = RELIEF_KEEP_AFTER;
+        c->hold = held_now;
+        (void)snprintf(c->goes, sizeof c->goes,
+                       "Milked later than %s it is kept; milked earlier it is poured away: %.120s.",
+                       instant_text(held_now.clear_at, when), held_now.reason[0].words);
+    } else {
+        c->milk = RELIEF_KEEP;
+        (void)snprintf(
+            c->goes, sizeof c->goes,
+            "Into the clean jars, if the strip cup and the disc show nothing. Anything odd: keep none "
+            "of it and call.");
+    }
+}
+
+static void fill_udder(const struct cow_record *r, struct relief_cow *c)
+{
+    for (int q = 0; q < QUARTERS; q++) {
+        enum quarter_state state = r->quarters[q].state;
+        const char *name = quarter_name((enum quarter)q), *lead = c->udder[0] == '\0' ? "" : "; ";
+        if (state == QUARTER_BLIND)
+            (void)text_append(c->udder, sizeof c->udder, "%s%s gives no milk: no cup on it", lead, name);
+        else if (state == QUARTER_NEW || state == QUARTER_CHRONIC || state == QUARTER_CLEARING)
+            (void)text_append(c->udder, sizeof c->udder, "%slook well at the %s (%s)", lead, name,
+                              quarter_state_word(state));
+    }
+}
+
+static void fill_cow(const struct cow_record *r, const struct milk_row *milk, const struct relief_view *v,
+                     struct relief_cow *c)
+{
+    struct stall_view card = {.number = 0};
+    struct instant at = milk->id != 0 ? milk->at : v->open ? v->now : v->milking_at;
+    stall_view_fill(r, milk, v->now, at, &card);
+    c->cow_id = r->row.id;
+    c->stall = card.number;
+    (void)snprintf(c->name, sizeof c->name, "%s", card.name);
+    (void)snprintf(c->tag, sizeof c->tag, "%s", r->row.tag);
+    (void)snprintf(c->breed, sizeof c->breed, "%s", r->row.breed);
+    (void)snprintf(c->state, sizeof c->state, "%s", card.state);
+    c->expected = card.expected;
+    c->milked_at = milk->id != 0 ? milk->at : INSTANT_NONE;
+    c->rations = card.rations;
+    memcpy(c->ration, card.ration, sizeof c->ration);
+    fill_milk(r, milk->id != 0 ? milk->at : v->now, at, c);
+    fill_udder(r, c);
+}
+
+/* ---- notes ---- */
+
+struct notes {
+    char (*note)[200];
+    size_t *count;
+};
+
+static int add_note(void *context, const void *row, struct fail *f)
+{
+    (void)f;
+    struct notes *n = context;
+    (void)text_cut(n->note[(*n->count)++], sizeof n->note[0], ((const struct note_row *)row)->text, 190,
+                   false);
+    return 0;
+}
+
+static int load_notes(struct dairy *d, struct relief_view *v, struct fail *f)
+{
+    struct notes own = {v->note, &v->notes};
+    int result = rows_each(d->store, &note_table, "WHERE cow_id IS NULL ORDER BY at DESC LIMIT 3", NULL, 0,
+                           add_note, &own, f);
+    for (size_t i = 0; i < v->cows && result == 0; i++) {
+        struct notes hers = {v->cow[i].note, &v->cow[i].notes};
+        result = rows_each(d->store, &note_table, "WHERE cow_id = ?1 ORDER BY at DESC LIMIT 3",
+                           (struct bind[]){BIND_ID(v->cow[i].cow_id)}, 1, add_note, &hers, f);
+    }
+    return result;
+}
+
+/* ---- the order ---- */
+
+static bool is_doubtful(const struct cow_record *r, const struct hold_state *hold)
+{
+    for (int q = 0; q < QUARTERS; q++)
+        if (r->quarters[q].state == QUARTER_NEW || r->quarters[q].state == QUARTER_CHRONIC ||
+            r->quarters[q].state == QUARTER_CLEARING)
+            return true;
+    return !hold->keep;
+}
+
+/* Those in milk in the order that carries least from cow to cow, then the others of the stalls. */
+static void fill_cows(const struct facts *facts, struct relief_view *v)
+{
+    struct order_cow order[RELIEF_COWS_MAX];
+    size_t place[RELIEF_COWS_MAX], n = 0;
+    for (size_t i = 0; i < facts->cows && n < RELIEF_COWS_MAX; i++) {
+        const struct cow_record *r = &facts->cow[i];
+        struct hold_state hold;
+        if (!r->stage.in_milk)
+            continue;
+        hold_state(&r->holds.facts,
+                   facts->milk_now[i].id != 0 ? facts->milk_now[i].at
+                   : v->open                  ? v->now
+                                              : v->milking_at,
+                   &hold, NULL);
+        order[n++] = (struct order_cow){.id = (int64_t)i,
+                                        .stall = r->row.stall == ROW_NONE ? 99 : (int)r->row.stall,
+                                        .milk_days = r->stage.day,
+                                        .doubtful = is_doubtful(r, &hold),
+                                        .treated = under_treatment(r, &hold)};
+    }
+    order_cows(order, n);
+    for (size_t k = 0; k < n; k++) {
+        place[k] = (size_t)order[k].id;
+        fill_cow(&facts->cow[place[k]], &facts->milk_now[place[k]], v, &v->cow[v->cows]);
+        v->cow[v->cows++].order = order_rank_text(order_rank(&order[k]));
+    }
+    v->milked = n;
+    for (size_t i = 0; i < facts->cows && v->cows < RELIEF_COWS_MAX; i++)
+        if (!facts->cow[i].stage.in_milk && facts->cow[i].row.stall != ROW_NONE) {
+            fill_cow(&facts->cow[i], &facts->milk_now[i], v, &v->cow[v->cows]);
+            v->cow[v->cows++].order = "";
+        }
+}
+
+int dairy_relief(struct dairy *d, struct instant now, struct relief_view *out, struct fail *f)
+{
+    memset(out, 0, sizeof *out);
+    if (!d->set_up)
+        return fail_refused(f, "The dairy is not set up yet.");
+    if (facts_load(d, now, true, f) != 0)
+        return -1;
+    const struct facts *facts = d->facts;
+    out->now = now;
+    out->units = dairy_units(d);
+    out->open = facts->milking.id != 0;
+    out->milking_at = out->open ? facts->milking.opened_at : dairy_next_milking(d, now);
+    (void)snprintf(out->dairy, sizeof out->dairy, "%s", d->row.name);
+    (void)snprintf(out->keeper, sizeof out->keeper, "%s", d->row.keeper);
+    (void)snprintf(out->limit, sizeof out->limit, "%s", d->limit.title);
+    out->routine = facts->routine;
+    fill_cows(facts, out);
+    if (store_begin_look(d->store, f) != 0)
+        return -1;
+    int result = load_notes(d, out, f);
+    store_rollback(d->store);
+    return result;
+}
