@@ -138,7 +138,7 @@ static void limit_connection(sqlite3 *db)
     (void)sqlite3_limit(db, SQLITE_LIMIT_SQL_LENGTH, 100000);
     (void)sqlite3_limit(db, SQLITE_LIMIT_COLUMN, 100);
     (void)sqlite3_limit(db, SQLITE_LIMIT_EXPR_DEPTH, 40);
-    (void)sqlite3_limit(db, SQLITE_LIMIT_COMPOUND_SELECT, 3);
+    (void)sqlite3_limit(db, SQLITE_LIMIT_COMPOUND_SELECT, 8);
     (void)sqlite3_limit(db, SQLITE_LIMIT_VDBE_OP, 25000);
     (void)sqlite3_limit(db, SQLITE_LIMIT_ATTACHED, 0);
     (void)sqlite3_limit(db, SQLITE_LIMIT_LIKE_PATTERN_LENGTH, 50);
