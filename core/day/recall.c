@@ -97,9 +97,9 @@ static void sum_up(struct recall_view *v)
     (void)snprintf(v->say, sizeof v->say, "%d jar%s hold%s milk of %s that is not to be kept:", open,
                    open == 1 ? "" : "s", open == 1 ? "s" : "", v->cows);
     if (v->open_home > 0)
-        (void)text_append(v->say, sizeof v->say, " %d at home", v->open_home);
+        (void)text_append(v->say, sizeof v->say, " set %d apart at home", v->open_home);
     if (v->open_given > 0)
-        (void)text_append(v->say, sizeof v->say, "%s %d with %d %s", v->open_home > 0 ? "," : "",
+        (void)text_append(v->say, sizeof v->say, "%s call back %d from %d %s", v->open_home > 0 ? "," : "",
                           v->open_given, v->people, v->people == 1 ? "person" : "people");
 }
 
