@@ -2,6 +2,7 @@
 
 #include "core/store/rows_herd.h"
 #include "core/store/rows_shelf.h"
+#include "core/store/rows_year.h"
 
 static const struct column dairy_columns[] = {
     COLUMN_OF(TEXT, dairy_row, name),
@@ -239,6 +240,7 @@ const struct table *const *const all_table_lists[] = {
     tables,
     shelf_tables,
     herd_tables,
+    year_tables,
     NULL,
 };
 

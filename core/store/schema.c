@@ -6,7 +6,7 @@
 
 #include "core/store/inside.h"
 
-static const char *const scripts[] = {"schema-1.sql", "upgrade-2.sql"};
+static const char *const scripts[] = {"schema-1.sql", "upgrade-2.sql", "upgrade-3.sql"};
 
 _Static_assert(sizeof scripts / sizeof scripts[0] == STORE_VERSION, "one script for each version");
 
