@@ -37,6 +37,18 @@ static void yield_text(const struct app *a, const struct stall_view *s, char *bu
         buf[0] = '\0';
 }
 
+/* Her milk of today and what to think of it; a narrow card says the same more shortly. */
+static void draw_yield(const struct app *a, struct rect r, int row, const struct stall_view *s)
+{
+    char text[240];
+    enum role role = watch_role(s->watch);
+    yield_text(a, s, text, sizeof text);
+    if (isfinite(s->today_kg) && draw_width(r.canvas->charset, text) > r.cols)
+        (void)snprintf(text, sizeof text, "%s %s", app_quantity(a, s->today_kg, DIM_MASS),
+                       s->watch == WATCH_AS_EXPECTED ? "as usual" : s->yield);
+    (void)draw_parts(r, row, 0, role, text);
+}
+
 /* KEEP or DO NOT KEEP in words, and until when. */
 static void draw_verdict(const struct app *a, struct rect r, int row, const struct stall_view *s)
 {
@@ -71,7 +83,7 @@ static void draw_ration(const struct app *a, struct rect r, int row, const struc
     for (size_t i = 0; i < s->rations; i++)
         (void)text_append(text, sizeof text, "%s%s %s", i == 0 ? "" : ", ",
                           app_quantity(a, s->ration[i].mass_kg, DIM_MASS), s->ration[i].feed);
-    draw_text(r, row, 0, ROLE_FAINT, text);
+    (void)draw_parts(r, row, 0, ROLE_FAINT, text);
 }
 
 static void why_held(const struct app *a, const struct stall_view *s, char *buf, size_t size)
@@ -89,25 +101,28 @@ static void draw_cow(const struct app *a, struct rect r, const struct stall_view
     char text[240];
     int row = 1, left = r.rows - 1;
     bool verdict = s->in_milk;
-    draw_text(r, row++, 0, ROLE_CHALK, s->state);
+    const char *rest = draw_parts(r, row++, 0, ROLE_CHALK, s->state);
     left--;
     if (verdict)
         left--;
+    else if (*rest != '\0' && left-- > 0)
+        (void)draw_parts(r, row++, 0, ROLE_CHALK, rest);
     yield_text(a, s, text, sizeof text);
     if (text[0] != '\0' && left-- > 0)
-        draw_text(r, row++, 0, watch_role(s->watch), text);
+        draw_yield(a, r, row++, s);
     if (!s->keep && verdict && left-- > 0) {
         why_held(a, s, text, sizeof text);
-        draw_text(r, row++, 0, ROLE_WATCH, text);
+        (void)draw_parts(r, row++, 0, ROLE_WATCH, text);
     }
     if (verdict && s->in_milk && left >= 3) {
         draw_spark_row(r, row++, s);
         left--;
     }
     if (s->breeding[0] != '\0' && left-- > 0)
-        draw_text(r, row++, 0, ROLE_CHALK, s->breeding);
+        (void)draw_parts(r, row++, 0, ROLE_CHALK, s->breeding);
     if (s->in_milk && left > 0 && left-- > 0)
-        draw_text(r, row++, 0, strcmp(s->udder, "quarters clean") == 0 ? ROLE_FAINT : ROLE_WATCH, s->udder);
+        (void)draw_parts(r, row++, 0, strcmp(s->udder, "quarters clean") == 0 ? ROLE_FAINT : ROLE_WATCH,
+                         s->udder);
     if (s->rations > 0 && left > 0 && left-- > 0)
         draw_ration(a, r, row++, s);
     if (verdict)

@@ -107,11 +107,16 @@ void progress_spent(const struct routine *r, const struct step_tick *ticks, size
         size_t together = 0; /* ticks of the same second share the time before it */
         if (step == NULL || !instant_known(ticks[i].at))
             continue;
-        for (size_t j = 0; j < tick_count; j++) {
-            if (!instant_known(ticks[j].at) || routine_find(r, ticks[j].step) == NULL)
+        /* From the end: ticks mostly stand in order, so the one before is found early and few are looked up.
+         */
+        for (size_t j = tick_count; j-- > 0;) {
+            bool same = ticks[j].at.s == ticks[i].at.s;
+            bool nearer = instant_known(ticks[j].at) && ticks[j].at.s < ticks[i].at.s &&
+                          (!instant_known(before) || ticks[j].at.s > before.s);
+            if ((!same && !nearer) || routine_find(r, ticks[j].step) == NULL)
                 continue;
-            together += ticks[j].at.s == ticks[i].at.s ? 1 : 0;
-            if (ticks[j].at.s < ticks[i].at.s && (!instant_known(before) || ticks[j].at.s > before.s))
+            together += same;
+            if (nearer)
                 before = ticks[j].at;
         }
         if (instant_known(before))

@@ -69,6 +69,22 @@ START_TEST(what_does_not_fit_is_cut_with_a_sign)
 }
 END_TEST
 
+START_TEST(parts_that_do_not_fit_are_left_for_later)
+{
+    struct rect r = rect_part(rect_whole(&canvas), 0, 0, 5, 12);
+    ck_assert_str_eq(draw_parts(r, 0, 0, ROLE_CHALK, "dry day 38, due 14 Jun"), "due 14 Jun");
+    ck_assert_str_eq(draw_parts(r, 1, 0, ROLE_CHALK, "4 qt: clean"), "");
+    ck_assert_str_eq(draw_parts(r, 2, 4, ROLE_CHALK, "20 lb  low 7 days"), "low 7 days");
+    ck_assert_str_eq(draw_parts(r, 3, 0, ROLE_CHALK, "Milking Shorthorn, old"), "old");
+    ck_assert_str_eq(draw_parts(r, 4, 0, ROLE_CHALK, ""), "");
+    ck_assert_str_eq(row_of(0), "dry day 38");
+    ck_assert_str_eq(row_of(1), "4 qt: clean");
+    ck_assert_str_eq(row_of(2), "    20 lb");
+    ck_assert_str_eq(row_of(3), "Milking Sho…");
+    ck_assert_str_eq(row_of(4), "");
+}
+END_TEST
+
 START_TEST(text_is_set_to_the_right_and_in_the_middle)
 {
     struct rect r = rect_part(rect_whole(&canvas), 0, 0, 9, 12);
@@ -405,6 +421,7 @@ Suite *draw_suite(void)
     tcase_add_checked_fixture(t, make, drop);
     tcase_add_test(t, text_stands_where_it_is_put);
     tcase_add_test(t, what_does_not_fit_is_cut_with_a_sign);
+    tcase_add_test(t, parts_that_do_not_fit_are_left_for_later);
     tcase_add_test(t, text_is_set_to_the_right_and_in_the_middle);
     tcase_add_test(t, text_is_made_harmless);
     tcase_add_test(t, the_measured_width_is_the_drawn_width);

@@ -66,6 +66,32 @@ int draw_textf(struct rect r, int row, int col, enum role role, const char *form
     return draw_text(r, row, col, role, text);
 }
 
+/* The next place after `from` where a part ends; the end of the text if there is none. */
+static const char *part_end(const char *from)
+{
+    for (const char *at = from; *at != '\0'; at++)
+        if (((*at == ',' || *at == ';' || *at == ':') && at[1] == ' ') ||
+            (at > from && at[0] == ' ' && at[1] == ' '))
+            return at;
+    return from + strlen(from);
+}
+
+const char *draw_parts(struct rect r, int row, int col, enum role role, const char *text)
+{
+    char fits[DRAW_TEXT_MAX] = "", longer[DRAW_TEXT_MAX];
+    const char *rest = text;
+    while (*rest != '\0') {
+        const char *end = part_end(rest);
+        (void)snprintf(longer, sizeof longer, "%.*s", (int)(end - text), text);
+        if (fits[0] != '\0' && col + draw_width(r.canvas->charset, longer) > r.cols)
+            break;
+        (void)snprintf(fits, sizeof fits, "%s", longer);
+        rest = end + strspn(end, ",;: ");
+    }
+    (void)draw_text(r, row, col, role, fits);
+    return rest;
+}
+
 int draw_before(struct rect r, int row, int end, enum role role, const char *text)
 {
     struct rect left = rect_part(r, 0, 0, r.rows, end);
