@@ -18,7 +18,8 @@
 #include "tests/faults/morning.h"
 #include "tests/faults/records.h"
 
-enum { NOBODY = 65534 };
+/* Room for some entries and no second copy of the records; and room enough. */
+enum { NOBODY = 65534, ROOM_KIB = 128, AMPLE_KIB = 4096 };
 
 static char folder[PATH_ROOM], disk[2 * PATH_ROOM], records[3 * PATH_ROOM], filler[3 * PATH_ROOM],
     made[2 * PATH_ROOM];
@@ -53,15 +54,23 @@ static void copy_records(void)
     size_t size;
     char *bytes = read_whole(made, &size);
     int fd = open(records, O_WRONLY | O_CREAT | O_TRUNC, 0600);
-    if (bytes == NULL || write(fd, bytes, size) != (ssize_t)size)
+    if (bytes == NULL || write(fd, bytes, size) != (ssize_t)size) {
+        perror(records);
         exit(2);
+    }
     (void)close(fd);
     free(bytes);
 }
 
-static void disk_mount(const char *options)
+/* Mounts a disk that holds the records and has so much room beside them. */
+static void disk_mount(long room_kib)
 {
+    struct stat st;
+    char options[60];
     (void)mkdir(disk, 0755);
+    if (stat(made, &st) != 0)
+        exit(2);
+    snprintf(options, sizeof options, "size=%ldk", (long)st.st_size / 1024 + room_kib);
     if (mount("small", disk, "tmpfs", 0, options) != 0) {
         perror("mount");
         exit(2);
@@ -143,7 +152,7 @@ static void expect_board(const char *what, const char *const front[], const char
 
 static void full_from_the_start(void)
 {
-    disk_mount("size=512k");
+    disk_mount(ROOM_KIB);
     fill_up();
     expect_run("full disk", NULL, NULL, show);
     expect_run("full disk", NULL, NULL, verify);
@@ -159,7 +168,7 @@ static void full_from_the_start(void)
 static void full_while_open(void)
 {
     struct pty p;
-    disk_mount("size=512k");
+    disk_mount(ROOM_KIB);
     board_open(&p, records, NULL, NULL);
     if (!board_ticks(&p, SMALL_DAIRY_ENTRIES + 1))
         violation("filling up: nothing saved while there was room");
@@ -180,7 +189,7 @@ static void full_while_open(void)
 static void no_room_for_copies(void)
 {
     char copy[4 * PATH_ROOM], text[4 * PATH_ROOM];
-    disk_mount("size=400k");
+    disk_mount(ROOM_KIB);
     snprintf(copy, sizeof copy, "%s/copy.db", disk);
     snprintf(text, sizeof text, "%s/text", disk);
     const char *const backup[] = {"backup", copy, NULL};
@@ -204,7 +213,7 @@ static void no_room_for_copies(void)
 static void file_size_limit(void)
 {
     const char *const front[] = {"/usr/bin/prlimit", "--fsize=4096", NULL};
-    disk_mount("size=4m");
+    disk_mount(AMPLE_KIB);
     expect_run("limited file size", front, NULL, show);
     expect_run("limited file size", front, "Not saved", note);
     expect_board("limited file size", front, NULL, "Not saved");
@@ -236,17 +245,17 @@ static void own_records(mode_t file, mode_t in)
 
 static void read_only(void)
 {
-    disk_mount("size=4m");
+    disk_mount(AMPLE_KIB);
     own_records(0400, 0700);
     as_nobody("read-only file");
     disk_unmount();
-    disk_mount("size=4m");
+    disk_mount(AMPLE_KIB);
     own_records(0600, 0500);
     as_nobody("read-only folder");
     disk_unmount();
-    disk_mount("size=4m");
+    disk_mount(AMPLE_KIB);
     own_records(0600, 0700);
-    if (mount("small", disk, "tmpfs", MS_REMOUNT | MS_RDONLY, "size=4m") != 0)
+    if (mount("small", disk, "tmpfs", MS_REMOUNT | MS_RDONLY, NULL) != 0)
         violation("cannot be made read-only: %s", strerror(errno));
     as_nobody("read-only medium");
     disk_unmount();
@@ -260,7 +269,7 @@ static void slow(void)
     const char *const settings[] = {preload, shim_folder, "SHIM_SLOW=500", NULL};
     snprintf(preload, sizeof preload, "LD_PRELOAD=%s", SHIM_IO);
     snprintf(shim_folder, sizeof shim_folder, "SHIM_FOLDER=%s", disk);
-    disk_mount("size=4m");
+    disk_mount(AMPLE_KIB);
     board_open(&p, records, NULL, settings);
     (void)pty_type(&p, "\t\t  "); /* to the chores, and tick two */
     for (int wait = 0; wait < 300 && !board_says(&p, SMALL_DAIRY_ENTRIES + 2); wait++)
