@@ -61,3 +61,113 @@ CREATE TABLE feed_analysis (             -- what is in a feed of the dairy's own
     cp_mpct INTEGER NOT NULL,            -- crude protein, thousandths of a percent of the dry matter
     nel_kcal_per_kg INTEGER NOT NULL     -- net energy for lactation, per kg of dry matter
 ) STRICT;
+
+-- ---- the wash bench: sanitiser, sink, parts, machine, laboratory ----
+
+CREATE TABLE wash_rule (                 -- what the bench goes by; the latest row is in use, the others are history
+    id INTEGER PRIMARY KEY AUTOINCREMENT,
+    from_at INTEGER NOT NULL,
+    contact_set TEXT NOT NULL,           -- how strong, how warm, how long: id of a set in contact-rules.csv
+    lab_set TEXT NOT NULL,               -- which standard the laboratory's figures are held against: a set of standards.csv
+    water_set TEXT NOT NULL,             -- and those of the water
+    heater_mc INTEGER                    -- the hottest water there is
+) STRICT;
+
+CREATE TABLE bottle (                    -- a bottle of sanitiser, as its label has it
+    id INTEGER PRIMARY KEY AUTOINCREMENT,
+    opened_at INTEGER NOT NULL,
+    chemical TEXT NOT NULL CHECK (chemical IN ('chlorine', 'iodine', 'quat', 'peroxyacetic', 'peroxide')),
+    strength_mpct INTEGER CHECK (strength_mpct > 0), -- chlorine: thousandths of a percent; NULL for the others
+    basis TEXT NOT NULL DEFAULT 'simple' CHECK (basis IN ('simple', 'trade')), -- what its percent means; see bleach.h
+    label_dose_ul INTEGER CHECK (label_dose_ul > 0),   -- others: the label's recipe, so many microlitres
+    label_volume_ml INTEGER CHECK (label_volume_ml > 0), -- to so much water
+    label_mppm INTEGER CHECK (label_mppm > 0), -- gives so many thousandths of a ppm
+    CHECK ((chemical = 'chlorine') = (strength_mpct IS NOT NULL))
+) STRICT;
+CREATE INDEX bottle_by_chemical ON bottle (chemical, opened_at);
+
+CREATE TABLE mix (                       -- a sanitiser mixed
+    id INTEGER PRIMARY KEY AUTOINCREMENT,
+    at INTEGER NOT NULL,
+    bottle_id INTEGER NOT NULL REFERENCES bottle (id),
+    volume_ml INTEGER NOT NULL CHECK (volume_ml > 0),
+    counted TEXT NOT NULL CHECK (counted IN ('final', 'water')), -- volume of the solution, or of the water before the dose
+    target_mppm INTEGER NOT NULL CHECK (target_mppm > 0),
+    dose_ul INTEGER NOT NULL CHECK (dose_ul > 0) -- of the product, that went in
+) STRICT;
+CREATE INDEX mix_by_time ON mix (at);
+
+CREATE TABLE strip (                     -- a test strip dipped into a mix
+    id INTEGER PRIMARY KEY AUTOINCREMENT,
+    at INTEGER NOT NULL,
+    mix_id INTEGER NOT NULL REFERENCES mix (id),
+    mppm INTEGER NOT NULL CHECK (mppm >= 0), -- what it showed, thousandths of a ppm
+    top_mppm INTEGER NOT NULL CHECK (top_mppm > 0), -- the last colour of its scale
+    ph_milli INTEGER CHECK (ph_milli BETWEEN 0 AND 14000),
+    temp_mc INTEGER                      -- of the water
+) STRICT;
+CREATE INDEX strip_by_mix ON strip (mix_id, at);
+
+CREATE TABLE sink_fill (                 -- hot wash water into the sink; later temperatures are readings of place 'sink'
+    id INTEGER PRIMARY KEY AUTOINCREMENT,
+    at INTEGER NOT NULL,
+    temp_mc INTEGER NOT NULL,
+    volume_ml INTEGER CHECK (volume_ml > 0)
+) STRICT;
+CREATE INDEX sink_fill_by_time ON sink_fill (at);
+
+CREATE TABLE part_fit (                  -- a part fitted, or a job of the machine done
+    id INTEGER PRIMARY KEY AUTOINCREMENT,
+    at INTEGER NOT NULL,
+    part TEXT NOT NULL,                  -- id in parts.csv, or the keeper's own word
+    milkings INTEGER CHECK (milkings > 0), -- its life in cows milked with it; NULL not counted so
+    days INTEGER CHECK (days > 0),       -- its life by the calendar; NULL none
+    note TEXT
+) STRICT;
+CREATE INDEX part_fit_by_part ON part_fit (part, at);
+
+CREATE TABLE part_stock (                -- parts counted on the shelf
+    id INTEGER PRIMARY KEY AUTOINCREMENT,
+    at INTEGER NOT NULL,
+    part TEXT NOT NULL,
+    on_hand INTEGER NOT NULL CHECK (on_hand >= 0),
+    lead_days INTEGER CHECK (lead_days >= 0) -- from order to shelf; NULL not known
+) STRICT;
+CREATE INDEX part_stock_by_part ON part_stock (part, at);
+
+CREATE TABLE machine_check (             -- vacuum and pulsation as they were measured
+    id INTEGER PRIMARY KEY AUTOINCREMENT,
+    at INTEGER NOT NULL,
+    vacuum_pa INTEGER CHECK (vacuum_pa > 0), -- below the air outside
+    rate_milli INTEGER CHECK (rate_milli > 0), -- thousandths of a pulsation a minute
+    open_mpct INTEGER CHECK (open_mpct BETWEEN 1 AND 99999), -- share of a pulsation with the liner open, thousandths of a percent
+    note TEXT,
+    CHECK (vacuum_pa IS NOT NULL OR rate_milli IS NOT NULL)
+) STRICT;
+CREATE INDEX machine_check_by_time ON machine_check (at);
+
+CREATE TABLE lab_sample (                -- milk or water for a laboratory
+    id INTEGER PRIMARY KEY AUTOINCREMENT,
+    drawn_at INTEGER NOT NULL,
+    name TEXT NOT NULL CHECK (name <> ''), -- as written on it
+    of TEXT NOT NULL CHECK (of IN ('milk', 'water')),
+    cow_id INTEGER REFERENCES cow (id),  -- of one cow's milk; NULL of all, or water
+    batch_id INTEGER REFERENCES batch (id), -- from jars of it
+    laboratory TEXT,
+    drawn_mc INTEGER,                    -- its temperature when drawn
+    hours_s INTEGER CHECK (hours_s > 0), -- the laboratory allows so long from drawing
+    sent_at INTEGER,
+    arrived_at INTEGER,
+    arrived_mc INTEGER                   -- its temperature on arrival
+) STRICT;
+CREATE UNIQUE INDEX lab_sample_by_name ON lab_sample (name);
+CREATE INDEX lab_sample_by_time ON lab_sample (drawn_at);
+
+CREATE TABLE lab_result (                -- a figure of the laboratory
+    id INTEGER PRIMARY KEY AUTOINCREMENT,
+    sample_id INTEGER NOT NULL REFERENCES lab_sample (id),
+    at INTEGER NOT NULL,                 -- when it came
+    measure TEXT NOT NULL CHECK (measure IN ('plate', 'coliform', 'cells', 'water')),
+    value_milli INTEGER NOT NULL CHECK (value_milli >= 0) -- thousandths per mL; of water, thousandths in 100 mL
+) STRICT;
+CREATE UNIQUE INDEX lab_result_of_sample ON lab_result (sample_id, measure);

@@ -5,6 +5,7 @@
 #include "core/day/chill.h"
 #include "core/day/inside.h"
 #include "core/day/jars_at.h"
+#include "core/day/wash_record.h"
 
 /* ---- reading ---- */
 
@@ -53,6 +54,8 @@ static int act_reading(struct act *a)
         return fail_input(a->fail, "Say what was read: batch=, or at_place=tub, fridge, room or sink.");
     say_quantity(a->dairy, temp_c, DIM_TEMPERATURE, text);
     if (has_place) {
+        if (strcmp(place, "sink") == 0 && sink_check_reading(a, temp_c) != 0)
+            return -1;
         act_say(a, "%s reads %s", place, text);
         return act_add_reading(a, ROW_NONE, place, quantity_milli(temp_c));
     }

@@ -221,6 +221,9 @@ static const struct act_kind *const act_lists[] = {
     acts_body,    /* weight and condition */
     acts_animals, /* calves, tests for diseases */
     acts_weights, /* weights from a file */
+    acts_wash,    /* sanitiser, sink, the bench's rules */
+    acts_parts,   /* parts, stock, the machine */
+    acts_lab,     /* samples and their figures */
 };
 
 const struct act_kind *act_at(size_t n)
@@ -323,7 +326,8 @@ static void journal_entry(const struct act *a, struct journal_row *entry)
 static const char *const about_no_cow[] = {
     "tick",       "milking",    "batch",   "batch_source", "jar_move", "reading", "tub_act", "routine", "jar_stock",
     "jar_kind",   "batch_temp", "pour_on", "empty_move",   "person",   "share_out", "tasting", "outage", "loss",
-    NULL,
+    "wash_rule",  "bottle",     "mix",     "strip",        "sink_fill", "part_fit", "part_stock", "machine_check",
+    "lab_sample", "lab_result", NULL,
 };
 
 static void note_change(struct dairy *d)

@@ -48,6 +48,7 @@ struct act {
 extern const struct act_kind acts_setup[], acts_routine[], acts_herd[], acts_milking[], acts_chill[],
     acts_chores[];
 extern const struct act_kind acts_pour[], acts_shelf[], acts_people[], acts_taste[];
+extern const struct act_kind acts_wash[], acts_parts[], acts_lab[];
 extern const struct act_kind acts_treat[], acts_udder[], acts_body[], acts_animals[], acts_weights[];
 
 /* Fields that every act takes. */

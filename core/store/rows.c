@@ -3,6 +3,7 @@
 #include "core/store/rows_herd.h"
 #include "core/store/rows_shelf.h"
 #include "core/store/rows_year.h"
+#include "core/store/rows_wash.h"
 
 static const struct column dairy_columns[] = {
     COLUMN_OF(TEXT, dairy_row, name),
@@ -241,6 +242,7 @@ const struct table *const *const all_table_lists[] = {
     shelf_tables,
     herd_tables,
     year_tables,
+    wash_tables,
     NULL,
 };
 

@@ -44,6 +44,9 @@ static const char *const checks[] = {
     "SELECT 'two animals here are called ' || min(name) FROM cow WHERE left_how IS NULL GROUP BY lower(name) "
     "HAVING count(*) > 1",
     "SELECT 'journal ' || id || ' takes back an entry that is not before it' FROM journal WHERE undoes >= id",
+    "SELECT 'a strip was dipped before its mix was made' FROM strip JOIN mix ON mix.id = mix_id WHERE strip.at < mix.at",
+    "SELECT 'sample ' || name || ' was sent or arrived before it was drawn' FROM lab_sample WHERE sent_at < drawn_at OR "
+    "arrived_at < drawn_at",
     "SELECT 'hold ' || id || ' ends before it begins' FROM hold WHERE until_at < from_at",
 };
 
