@@ -25,7 +25,8 @@ struct journal_view {
 int dairy_journal(struct dairy *d, struct instant now, int64_t before, struct journal_view *out,
                   struct fail *f);
 
-/* What one entry changed, a line for each column. */
+/* What one entry changed: a line for each row ("milk 12"), under it one for each column ("  mass: 46.3 lb to
+ * 48.5 lb"), quantities in the dairy's units, cows by name. */
 struct journal_detail {
     char line[JOURNAL_LINES_MAX][JOURNAL_LINE_MAX];
     size_t lines;

@@ -24,7 +24,8 @@ const struct table journal_table = TABLE_OF("journal", journal_row, journal_colu
 static int records_table(void *context, const char *name)
 {
     (void)context;
-    return strcmp(name, "journal") != 0 && strncmp(name, "tally_", 6) != 0 && strncmp(name, "sqlite_", 7) != 0;
+    return strcmp(name, "journal") != 0 && strncmp(name, "tally_", 6) != 0 &&
+           strncmp(name, "sqlite_", 7) != 0;
 }
 
 int journal_begin(struct store *s, struct fail *f)
@@ -300,7 +301,9 @@ static int undo_in_transaction(struct store *s, const struct journal_row *entry,
     if (rc == SQLITE_OK)
         rc = sqlite3changeset_apply(s->db, inverse_size, inverse, records_table, on_conflict, &conflict);
     if (rc == SQLITE_OK)
-        result = tally_fold(s, inverse_size, inverse, f) != 0 ? -1 : insert_entry(s, undo, inverse, inverse_size, f);
+        result = tally_fold(s, inverse_size, inverse, f) != 0
+                     ? -1
+                     : insert_entry(s, undo, inverse, inverse_size, f);
     else if (conflict.kind != 0)
         result = explain_conflict(entry, &conflict, f);
     else
@@ -345,16 +348,10 @@ failed:
     return -1;
 }
 
-static void append_value(char *line, size_t size, sqlite3_value *value)
+static void value_text(sqlite3_value *value, char *buf, size_t size)
 {
-    char clean[160];
-    if (value == NULL || sqlite3_value_type(value) == SQLITE_NULL) {
-        text_append(line, size, "none");
-        return;
-    }
-    const char *text = (const char *)sqlite3_value_text(value);
-    text_clean(clean, sizeof clean, text == NULL ? "" : text);
-    text_append(line, size, "%s", clean);
+    const char *text = value == NULL ? NULL : (const char *)sqlite3_value_text(value);
+    text_clean(buf, size, text == NULL ? "" : text);
 }
 
 /* The name of column n of a table; "" when there is none. */
@@ -371,41 +368,36 @@ static void column_name(struct store *s, const char *table, int n, char *name, s
     (void)sqlite3_reset(statement);
 }
 
-static int describe_change(struct store *s, sqlite3_changeset_iter *iter, journal_line_fn each, void *context,
-                           struct fail *f)
+static int describe_change(struct store *s, sqlite3_changeset_iter *iter, journal_change_fn each,
+                           void *context, struct fail *f)
 {
-    const char *table;
+    struct journal_change change = {0};
     int columns, operation, indirect;
     sqlite3_value *id = NULL;
-    if (sqlite3changeset_op(iter, &table, &columns, &operation, &indirect) != SQLITE_OK)
+    if (sqlite3changeset_op(iter, &change.table, &columns, &operation, &indirect) != SQLITE_OK)
         return 0;
-    if (operation == SQLITE_INSERT)
-        (void)sqlite3changeset_new(iter, 0, &id);
-    else
-        (void)sqlite3changeset_old(iter, 0, &id);
+    change.is_new = operation == SQLITE_INSERT;
+    change.is_gone = operation == SQLITE_DELETE;
+    (void)(change.is_new ? sqlite3changeset_new(iter, 0, &id) : sqlite3changeset_old(iter, 0, &id));
+    change.id = id == NULL ? 0 : sqlite3_value_int64(id);
     for (int i = 1; i < columns; i++) {
-        char name[64], line[480] = "";
         sqlite3_value *before = NULL, *after = NULL;
-        if (operation != SQLITE_INSERT)
+        if (!change.is_new)
             (void)sqlite3changeset_old(iter, i, &before);
-        if (operation != SQLITE_DELETE)
+        if (!change.is_gone)
             (void)sqlite3changeset_new(iter, i, &after);
         if (before == NULL && after == NULL)
             continue; /* a column that the change left alone */
-        column_name(s, table, i, name, sizeof name);
-        text_append(line, sizeof line, "%s %lld: %s ", table, (long long)sqlite3_value_int64(id), name);
-        if (operation != SQLITE_INSERT) {
-            append_value(line, sizeof line, before);
-            text_append(line, sizeof line, " -> ");
-        }
-        append_value(line, sizeof line, after);
-        if (each(context, line, f) != 0)
+        column_name(s, change.table, i, change.column, sizeof change.column);
+        value_text(before, change.before, sizeof change.before);
+        value_text(after, change.after, sizeof change.after);
+        if (each(context, &change, f) != 0)
             return -1;
     }
     return 0;
 }
 
-int journal_changes(struct store *s, int64_t id, journal_line_fn each, void *context, struct fail *f)
+int journal_changes(struct store *s, int64_t id, journal_change_fn each, void *context, struct fail *f)
 {
     void *changes = NULL;
     int size = 0, result = 0;

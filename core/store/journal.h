@@ -45,9 +45,18 @@ int journal_last(struct store *s, struct journal_row *entry, bool *found, struct
  * they are named. */
 int journal_undo(struct store *s, int64_t id, struct journal_row *undo, struct fail *f);
 
-/* The changes of one entry, a line for each column: "milk 12: mass_g 21000 -> 22000". Calls `each` for every
- * line. */
-typedef int (*journal_line_fn)(void *context, const char *line, struct fail *f);
-int journal_changes(struct store *s, int64_t id, journal_line_fn each, void *context, struct fail *f);
+/* What one entry changed in one column of one row, as text made harmless: 21000 became 22000 in column mass_g
+ * of row 12 of table milk. "" stands for nothing: before, when the row is new; after, when it is gone. */
+struct journal_change {
+    const char *table;
+    int64_t id;
+    char column[64];
+    bool is_new, is_gone; /* the row */
+    char before[160], after[160];
+};
+
+/* Calls `each` for every column that the entry changed. */
+typedef int (*journal_change_fn)(void *context, const struct journal_change *change, struct fail *f);
+int journal_changes(struct store *s, int64_t id, journal_change_fn each, void *context, struct fail *f);
 
 #endif

@@ -128,10 +128,11 @@ START_TEST(the_same_morning_in_acts_gives_the_same_board)
             bool undone = false;
             ck_assert_int_eq(dairy_journal_detail(rig.dairy, e->id, &detail, NULL), 0);
             for (size_t n = 0; n < detail.lines; n++) {
-                (void)sscanf(detail.line[n], "tick %*d: step %63s", step);
-                (void)sscanf(detail.line[n], "tick %*d: kind %15s", kind);
-                undone = undone || strstr(detail.line[n], "-> none") != NULL;
-                if (strstr(detail.line[n], "cow_id 1") != NULL)
+                const char *line = detail.line[n];
+                (void)sscanf(line, "  step: %63s", step);
+                (void)sscanf(line, "  kind: %15s", kind);
+                undone = undone || strstr(line, ", taken out") != NULL;
+                if (strcmp(line, "  cow: Maud") == 0)
                     strcpy(cow, "  cow=Maud");
             }
             snprintf(words, sizeof words, "step=%s  state=%s%s", step, undone ? "undone" : kind, cow);
