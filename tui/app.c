@@ -629,6 +629,7 @@ void app_close(struct app *a)
     free(a->relief);
     free(a->weights);
     free(a->herd);
+    free(a->chill);
     a->board = NULL;
 }
 

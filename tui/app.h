@@ -103,6 +103,7 @@ struct app {
     struct relief_state *relief;
     struct weights_state *weights;
     struct herd_state *herd;
+    struct chill_state *chill;
 };
 
 struct app_options {
@@ -151,6 +152,7 @@ const char *app_quantity(const struct app *a, double si, enum dimension dim);
 
 /* The screens. */
 extern const struct screen board_screen, cow_screen, journal_screen, setup_screen, clock_screen;
+extern const struct screen chill_screen;
 extern const struct screen herd_screen, relief_screen, weights_screen;
 extern const struct screen *const app_screens[]; /* those that a letter opens, ended by NULL */
 

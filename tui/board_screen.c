@@ -5,6 +5,7 @@
 
 #include "core/base/text.h"
 #include "tui/app.h"
+#include "tui/batch_parts.h"
 #include "tui/board_panes.h"
 #include "tui/help.h"
 #include "tui/kit/draw.h"
@@ -37,15 +38,16 @@ enum {
     DO_STIR,
     DO_HOLD,
     DO_SKIP,
-    DO_TUB
+    DO_TUB,
+    DO_BATCH
 };
 
 static const struct keymap_row keys[] = {
     {' ', 0, NULL, "tick", "begins the step's clock, ends it, or ticks it done; on a done step un-ticks it",
      WHEN_CHORES | WHEN_ROW, DO_TICK, true},
     {PRESS_ENTER, 0, NULL, "open", "opens her page", WHEN_STALLS | WHEN_COW, DO_OPEN, true},
-    {PRESS_ENTER, 0, NULL, "reading", "enters a temperature read in this batch", WHEN_CHILL | WHEN_BATCH,
-     DO_READ, true},
+    {PRESS_ENTER, 0, NULL, "batch", "opens the batch: its line, its count-down, what helps", WHEN_CHILL | WHEN_BATCH,
+     DO_BATCH, true},
     {'0', '9', "0-9", "reading", "type a number: a temperature read in this batch", WHEN_CHILL | WHEN_BATCH,
      DO_READ, false},
     {PRESS_TAB, 0, NULL, "pane", "goes to the next pane", 0, DO_PANE, true},
@@ -123,25 +125,6 @@ static const struct stall_view *stall_now(const struct app *a)
     return &a->board->stall[a->stall];
 }
 
-static unsigned open_reading(struct app *a, const char *digit)
-{
-    const struct batch_view *v = &a->board->batch[a->batch];
-    (void)app_form(a, "reading", "Temperature read");
-    app_preset(a, "batch", v->code);
-    app_preset(a, "temp", digit);
-    form_view_go(&a->form, "temp");
-    return LOOP_DRAW;
-}
-
-static unsigned open_take_out(struct app *a)
-{
-    (void)app_form(a, "pull", "Jars out of the tub");
-    app_preset(a, "batch", a->board->batch[a->batch].code);
-    app_preset(a, "to", "fridge");
-    form_view_go(&a->form, "to");
-    return LOOP_DRAW;
-}
-
 static unsigned open_for_cow(struct app *a, const char *act, const char *title, const char *first)
 {
     (void)app_form(a, act, title);
@@ -155,14 +138,6 @@ static unsigned open_milk(struct app *a)
     (void)open_for_cow(a, "milk", "Her milk", "mass");
     app_preset(a, "strip", "clean");
     app_preset(a, "disc", "clean");
-    return LOOP_DRAW;
-}
-
-static unsigned open_tub(struct app *a)
-{
-    (void)app_form(a, "reading", "The tub reads");
-    app_preset(a, "at_place", "tub");
-    form_view_go(&a->form, "temp");
     return LOOP_DRAW;
 }
 
@@ -209,7 +184,7 @@ static unsigned do_key(struct app *a, int id, int key)
     switch (id) {
     case DO_TICK: return press_tick(a);
     case DO_OPEN: a->cow_id = stall_now(a)->cow_id; return app_go(a, &cow_screen);
-    case DO_READ: return open_reading(a, key == PRESS_ENTER ? "" : digit);
+    case DO_READ: return open_reading(a, digit);
     case DO_PANE: a->pane = (a->pane + 1) % PANES; return LOOP_DRAW;
     case DO_PANE_BACK: a->pane = (a->pane + PANES - 1) % PANES; return LOOP_DRAW;
     case DO_STALL: return choose_stall(a, key - '0');
@@ -219,8 +194,9 @@ static unsigned do_key(struct app *a, int id, int key)
     case DO_TAKE_OUT: return open_take_out(a);
     case DO_ICE: return app_form(a, "ice", "Ice into the tub");
     case DO_STIR: return app_form(a, "stir", "Stirring from now on");
+    case DO_BATCH: return app_go(a, &chill_screen);
     case DO_SKIP: return tick_row(a, "skipped");
-    case DO_TUB: return open_tub(a);
+    case DO_TUB: return open_tub_reading(a);
     default: return LOOP_NOTHING;
     }
 }

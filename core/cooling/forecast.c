@@ -1,6 +1,7 @@
 #include "core/cooling/forecast.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <string.h>
 
 #include "core/base/quantity.h"
@@ -282,6 +283,19 @@ int forecast_make(const struct morning *morning, struct forecast *out, struct fa
     return 0;
 }
 
+bool rate_taught(const struct batch_facts *facts, const struct batch_forecast *forecast,
+                 struct learned_rate *out)
+{
+    double after = 1 / (forecast->learned.sd * forecast->learned.sd);
+    double before = 1 / (forecast->learned.prior_sd * forecast->learned.prior_sd), own = after - before;
+    if (!forecast->learned.worth_keeping || !(own > 0))
+        return false;
+    *out = (struct learned_rate){.stir = forecast->learned.stir, .sd = sqrt(1 / own)};
+    out->ln_k = (forecast->learned.ln_k * after - forecast->learned.prior_ln_k * before) / own;
+    (void)snprintf(out->kind, sizeof out->kind, "%s", facts->kind->name);
+    return isfinite(out->ln_k);
+}
+
 /* --- the working --- */
 
 static double minutes_from(double at, double from)
@@ -306,19 +320,24 @@ static void explain_facts(const struct morning *m, size_t i, struct working *w)
         working_given_text(w, "limit", m->limit->name, ORIGIN_RECORDED);
 }
 
-static bool is_learned(const struct morning *m, size_t batch)
+/* Batches of earlier mornings that taught about this one's kind of jar. */
+static int taught_by(const struct morning *m, size_t batch)
 {
+    int count = 0;
     for (size_t i = 0; i < m->learned_count; i++)
-        if (strcmp(m->learned[i].kind, m->batch[batch].kind->name) == 0)
-            return true;
-    return false;
+        count += strcmp(m->learned[i].kind, m->batch[batch].kind->name) == 0;
+    return count;
 }
 
 static void explain_rate(const struct morning *m, const struct batch_forecast *b, size_t i, struct working *w)
 {
     static const char *const moved[STIR_COUNT] = {"still water", "moved water", "moved water, jar swirled"};
+    int earlier = taught_by(m, i);
     working_given(w, "prior_k_per_min", exp(b->learned.prior_ln_k),
-                  is_learned(m, i) ? ORIGIN_LEARNED : ORIGIN_DEFAULT);
+                  earlier > 0 ? ORIGIN_LEARNED : ORIGIN_DEFAULT);
+    working_given_whole(w, "earlier_batches", earlier, ORIGIN_RECORDED);
+    working_step(w, "%s", earlier > 0 ? "the jar's own physics, corrected by what was read on earlier mornings with its kind"
+                                      : "the jar's own physics: no earlier morning has readings of its kind");
     working_step(w, "rate in %s, full jar 20 K above the tub: believed %.4f per min, give or take %.0f %%",
                  moved[b->learned.stir], exp(b->learned.prior_ln_k), 100 * b->learned.prior_sd);
     if (b->learned.used > 0)

@@ -90,7 +90,7 @@ struct tub_facts {
     size_t acts;
 };
 
-/* What an earlier morning taught about a kind of jar: batch_forecast.learned, as it was then. */
+/* What the readings of an earlier morning taught about a kind of jar: made by rate_taught(). */
 struct learned_rate {
     char kind[JAR_NAME_MAX];
     enum stir stir;
@@ -232,6 +232,12 @@ struct forecast {
  * reading before the pouring or above the poured temperature, two readings at one time, ice above 0 °C, acts
  * out of order. */
 int forecast_make(const struct morning *morning, struct forecast *out, struct fail *f);
+
+/* What a batch's readings say by themselves, with the belief before them divided out, for other mornings to
+ * learn from: so the jar's own prior is not counted again with every morning. False when they taught nothing
+ * worth keeping. */
+bool rate_taught(const struct batch_facts *facts, const struct batch_forecast *forecast,
+                 struct learned_rate *out);
 
 /* The same refusals alone, except for moves of jars that are not there. */
 int morning_check(const struct morning *morning, struct fail *f);

@@ -9,8 +9,30 @@
 
 /* ---- reading ---- */
 
+/* What a thermometer can show where it hangs; beyond that it is broken, or was written down wrong. */
+static const struct {
+    const char *place;
+    double low_c, high_c;
+} can_read[] = {
+    {"", -1, 60}, {"tub", -3, 60}, {"fridge", -30, 50}, {"room", -50, 60}, {"sink", 0, 100},
+};
+
+static int check_possible(struct act *a, const char *place, double temp_c)
+{
+    char read[QUANTITY_TEXT_MAX], low[QUANTITY_TEXT_MAX], high[QUANTITY_TEXT_MAX];
+    for (size_t i = 0; i < sizeof can_read / sizeof can_read[0]; i++)
+        if (strcmp(can_read[i].place, place) == 0 && (temp_c < can_read[i].low_c || temp_c > can_read[i].high_c))
+            return fail_refused(a->fail, "%s cannot be what %s%s reads: between %s and %s.",
+                                say_quantity(a->dairy, temp_c, DIM_TEMPERATURE, read), place[0] == '\0' ? "milk" : "the ",
+                                place, say_quantity(a->dairy, can_read[i].low_c, DIM_TEMPERATURE, low),
+                                say_quantity(a->dairy, can_read[i].high_c, DIM_TEMPERATURE, high));
+    return 0;
+}
+
 int act_add_reading(struct act *a, int64_t batch_id, const char *place, int64_t temp_mc)
 {
+    if (check_possible(a, place, (double)temp_mc / 1e3) != 0)
+        return -1;
     struct reading_row row = {.at = a->at, .batch_id = batch_id, .temp_mc = temp_mc, .source = "hand"};
     (void)snprintf(row.place, sizeof row.place, "%s", place);
     return row_insert(a->dairy->store, &reading_table, &row, NULL, a->fail);
@@ -119,6 +141,8 @@ static int act_water(struct act *a)
     (void)snprintf(row.kind, sizeof row.kind, "%s", fill ? "fill" : "drain");
     if (fill)
         row.temp_mc = form_get(a->form, "temp") != NULL ? act_milli(a, "temp") : a->dairy->row.tap_temp_mc;
+    if (fill && (row.temp_mc < 0 || row.temp_mc > 40000))
+        return fail_refused(a->fail, "Water for the tub is between 32 °F (0 °C) and 104 °F (40 °C).");
     act_say(a, "%s of water %s the tub", say_quantity(a->dairy, (double)row.mass_g / 1e3, DIM_VOLUME, text),
             fill ? "into" : "out of");
     return add_tub_act(a, &row);

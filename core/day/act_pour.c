@@ -413,6 +413,18 @@ static int fill_jars(struct act *a, const struct pour *p)
     return p->top_l > 0 ? top_up(a, p, part_g[kinds]) : 0;
 }
 
+/* A tub that would warm the milk is a slip of the pen, or a tub without ice. */
+static int check_bath(struct act *a, double milk_c)
+{
+    char milk[QUANTITY_TEXT_MAX], bath[QUANTITY_TEXT_MAX];
+    double bath_c = form_number(a->form, "bath", -INFINITY);
+    if (bath_c < milk_c)
+        return 0;
+    return fail_refused(a->fail, "bath: the tub at %s is no colder than the milk at %s; read again.",
+                        say_quantity(a->dairy, bath_c, DIM_TEMPERATURE, bath),
+                        say_quantity(a->dairy, milk_c, DIM_TEMPERATURE, milk));
+}
+
 static int act_pour(struct act *a)
 {
     struct pour p = {.temp_c = form_number(a->form, "temp", USUAL_POUR_C)};
@@ -421,6 +433,8 @@ static int act_pour(struct act *a)
         return -1;
     if (p.temp_c < 0 || p.temp_c > 45)
         return fail_refused(a->fail, "temp: milk is poured between 32 °F and 113 °F (0 and 45 °C).");
+    if (check_bath(a, p.temp_c) != 0)
+        return -1;
     if (act_milking(a, true, &p.milking, &found) != 0)
         return -1;
     if ((form_get(a->form, "from") != NULL ? named_sources(a, &p) : usual_sources(a, &p)) != 0 ||

@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "core/base/text.h"
+#include "core/day/chill_view.h"
 #include "core/day/facts.h"
 #include "core/day/stall_view.h"
 
@@ -56,7 +57,18 @@ static void fill_batch(const struct facts *facts, size_t i, const struct batch_f
     v->poured_c = (double)row->temp_mc / 1e3;
     memcpy(v->reading, given->reading, sizeof v->reading);
     v->readings = given->readings;
+    v->first = given->first;
+    memcpy(v->move, given->move, sizeof v->move);
+    v->moves = given->moves;
     v->forecast = *forecast;
+}
+
+static double ice_put_kg(const struct tub_facts *tub)
+{
+    double kg = 0;
+    for (size_t i = 0; i < tub->acts; i++)
+        kg += tub->act[i].kind == TUB_ADD_ICE ? tub->act[i].mass_kg : 0;
+    return kg;
 }
 
 /* Batches that still cool stand first; among them, and among the others, the order is that of pouring. */
@@ -65,12 +77,22 @@ static bool still_cools(const struct batch_forecast *f)
     return f->place == PLACE_TUB || f->place == PLACE_TABLE;
 }
 
+static int batch_index(const struct board *b, int64_t id)
+{
+    for (size_t i = 0; i < b->batches; i++)
+        if (b->batch[i].id == id)
+            return (int)i;
+    return 0;
+}
+
 static int fill_chill(struct facts *facts, struct board *b, struct fail *f)
 {
     struct forecast *forecast = malloc(sizeof *forecast);
     if (forecast == NULL)
         return fail_memory(f);
     facts->chill.morning.now = (double)b->now.s;
+    memcpy(facts->chill.morning.learned, facts->lesson, sizeof facts->lesson);
+    facts->chill.morning.learned_count = facts->taught ? facts->lessons : 0;
     int result = forecast_make(&facts->chill.morning, forecast, f);
     if (result == 0) {
         for (int cooling = 1; cooling >= 0; cooling--)
@@ -78,8 +100,11 @@ static int fill_chill(struct facts *facts, struct board *b, struct fail *f)
                 if (still_cools(&forecast->batch[i]) == (cooling == 1))
                     fill_batch(facts, i, &forecast->batch[i], &b->batch[b->batches++]);
         b->tub = forecast->tub;
+        b->ice_put_kg = ice_put_kg(&facts->chill.morning.tub);
         memcpy(b->advice, forecast->advice, sizeof b->advice);
         b->advice_count = forecast->advice_count;
+        for (size_t i = 0; i < b->advice_count; i++)
+            b->advice[i].batch = batch_index(b, facts->chill.batch[b->advice[i].batch].id);
         b->cheapest = forecast->cheapest;
     }
     free(forecast);
@@ -219,20 +244,6 @@ static void fill_alarms(const struct facts *facts, struct board *b)
         alarm_step(b, &b->progress.row[b->progress.timer[i]]);
 }
 
-static void describe_advice(const struct board *b, const struct advice *a, char *buf, size_t size)
-{
-    char mass[QUANTITY_TEXT_MAX], when[CIVIL_TEXT_MAX];
-    (void)snprintf(buf, size, "%s", remedy_word(a->remedy));
-    if (a->amount_kg > 0)
-        (void)text_append(buf, size, " (%s)", quantity_format(a->amount_kg, DIM_MASS, b->units, mass));
-    if (a->into != NULL)
-        (void)text_append(buf, size, " (%s)", a->into->name);
-    if (isfinite(a->to_limit.at))
-        (void)text_append(buf, size, ": there by %s, %s",
-                          clock_text((struct instant){(int64_t)a->to_limit.at}, when),
-                          verdict_word(a->verdict));
-}
-
 static const struct alarm *worst_alarm(const struct board *b)
 {
     const struct alarm *worst = NULL;
@@ -285,7 +296,8 @@ static void fill_sentence(struct board *b)
         if (strncmp(worst->key, "recall", 6) == 0)
             (void)snprintf(b->detail, sizeof b->detail, "s, then r: which jars, and who has them");
         else if (strncmp(worst->key, "limit", 5) == 0 && b->advice_count > 0)
-            describe_advice(b, &b->advice[b->cheapest >= 0 ? b->cheapest : 0], b->detail, sizeof b->detail);
+            (void)board_advice_text(b, &b->advice[b->cheapest >= 0 ? b->cheapest : 0], b->detail,
+                                    sizeof b->detail);
         else if (b->milking_open)
             (void)snprintf(b->detail, sizeof b->detail, "%s", b->progress.next_text);
     } else if (b->milking_open) {
@@ -373,7 +385,7 @@ int dairy_board_first(struct dairy *d, struct instant now, struct board *out, st
 {
     if (make_board(d, now, false, out, f) != 0)
         return -1;
-    if (!d->facts->learned || !d->facts->recalled)
+    if (!d->facts->learned || !d->facts->taught || !d->facts->recalled)
         out->good_until = now;
     return 0;
 }

@@ -64,6 +64,9 @@ struct batch_view {
     double poured_c;
     struct milk_reading reading[BOARD_READINGS_MAX]; /* at: UTC seconds */
     size_t readings;
+    enum place first;                      /* where its jars went when poured */
+    struct jar_move move[BATCH_MOVES_MAX]; /* and since; at: UTC seconds */
+    size_t moves;
     struct batch_forecast forecast; /* times: UTC seconds */
 };
 
@@ -103,7 +106,8 @@ struct board {
     struct batch_view batch[BATCHES_MAX]; /* those that still cool first, in the order of pouring */
     size_t batches;
     struct tub_forecast tub;
-    struct advice advice[ADVICE_MAX];
+    double ice_put_kg; /* into the tub this morning */
+    struct advice advice[ADVICE_MAX]; /* .batch: index here */
     size_t advice_count;
     int cheapest; /* index of the least work that helps, or -1 */
     struct limit_set limit;

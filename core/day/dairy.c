@@ -155,6 +155,7 @@ int dairy_refresh(struct dairy *d, bool *changed, struct fail *f)
     d->version = version;
     d->edition++;
     d->cows_stale = true; /* what others have changed is not known */
+    d->lessons_stale = true;
     *changed = true;
     return 0;
 }
@@ -330,9 +331,16 @@ static const char *const about_no_cow[] = {
     "lab_sample", "lab_result", NULL,
 };
 
-static void note_change(struct dairy *d)
+/* Tables that say nothing about how milk was chilled. */
+static const char *const about_no_chill[] = {"tick",      "routine", "milk",    "note", "jar_stock", "empty_move", "person",
+                                             "share_out", "tasting", "outage",  "loss", NULL};
+
+/* `at`: when it happened; what happens in the open milking is no earlier morning's. */
+static void note_change(struct dairy *d, struct instant at)
 {
+    bool of_today = d->facts != NULL && d->facts->milking.id != 0 && at.s >= d->facts->milking.opened_at.s;
     d->edition++;
+    d->lessons_stale = d->lessons_stale || !(of_today || journal_touched_only(d->store, about_no_chill));
     d->cows_stale = d->cows_stale || !journal_touched_only(d->store, about_no_cow);
 }
 
@@ -363,7 +371,7 @@ int dairy_record(struct dairy *d, const struct act_kind *kind, const struct form
     journal_entry(&a, &entry);
     if (journal_commit(d->store, &entry, a.fail) != 0)
         return -1;
-    note_change(d);
+    note_change(d, entry.happened_at);
     done->entry = entry.id;
     (void)snprintf(done->what, sizeof done->what, "%s", entry.what);
     if (strcmp(kind->name, "dairy") == 0 || strcmp(kind->name, "jarkind") == 0)
@@ -394,7 +402,7 @@ int dairy_undo(struct dairy *d, int64_t entry, struct instant now, struct act_do
     (void)snprintf(undo.who, sizeof undo.who, "%s", dairy_keeper(d));
     if (journal_undo(d->store, entry, &undo, f) != 0)
         return -1;
-    note_change(d);
+    note_change(d, (struct instant){INT64_MIN}); /* what was taken back may be of any time */
     done->entry = undo.id;
     (void)snprintf(done->what, sizeof done->what, "%s", undo.what);
     settings_changed(d);

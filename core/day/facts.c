@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "core/base/text.h"
+#include "core/day/lessons.h"
 #include "core/day/recall.h"
 #include "core/day/trace_lines.h"
 
@@ -71,6 +72,14 @@ static void lend_cows(const struct facts *from, struct facts *to)
     to->cows = from->cows;
     to->learned = from->learned;
     memcpy(to->usual, from->usual, sizeof to->usual);
+}
+
+static void copy_lessons(const struct facts *from, struct facts *to)
+{
+    memcpy(to->lesson, from->lesson, sizeof to->lesson);
+    to->lessons = from->lessons;
+    to->lessons_for = from->lessons_for;
+    to->taught = true;
 }
 
 /* They belong to one of the two alone. */
@@ -271,12 +280,14 @@ static int learn_past(struct dairy *d, struct facts *facts, struct fail *f)
 static int learn(struct dairy *d, struct instant now, struct facts *facts, struct fail *f)
 {
     int result = 0;
-    if (facts->learned && facts->recalled)
+    if (facts->learned && facts->taught && facts->recalled)
         return 0;
     if (store_begin_look(d->store, f) != 0)
         return -1;
     if (!facts->learned)
         result = learn_past(d, facts, f);
+    if (result == 0 && !facts->taught)
+        result = lessons_load(d, now, facts, f);
     if (result == 0 && !facts->recalled)
         result = recall_load(d, now, &facts->recall, f);
     store_rollback(d->store); /* nothing was written: this only ends the look */
@@ -305,6 +316,8 @@ static int load_anew(struct dairy *d, struct instant now, struct fail *f)
         lend_cows(d->facts, facts);
     int result = load_all(d, now, facts, f);
     store_rollback(d->store); /* nothing was written: this only ends the look */
+    if (result == 0 && lessons_stand(d, d->facts, facts))
+        copy_lessons(d->facts, facts);
     if (lent)
         forget_cows(result == 0 ? d->facts : facts);
     if (result != 0) {
@@ -313,7 +326,7 @@ static int load_anew(struct dairy *d, struct instant now, struct fail *f)
     }
     facts_free(d->facts);
     d->facts = facts;
-    d->cows_stale = false;
+    d->cows_stale = d->lessons_stale = false;
     return 0;
 }
 

@@ -25,6 +25,10 @@ struct facts {
     char batch_cows[BATCHES_MAX][120];
     bool room_read, fridge_read;
 
+    struct learned_rate lesson[LEARNED_MAX]; /* what earlier mornings taught, once `taught`; not of this one */
+    size_t lessons;
+    int64_t lessons_for; /* the open milking when they were drawn; 0 none */
+
     struct routine routine;
     struct step_tick tick[FACTS_TICKS_MAX];
     size_t ticks;
@@ -38,6 +42,7 @@ struct facts {
     char last_act[240];
     int64_t last_entry;
     bool learned;  /* what the past teaches is worked out: her curves, usual lengths of the phases */
+    bool taught;   /* earlier mornings' readings were fitted */
     bool recalled; /* jars were compared with the holds */
 };
 

@@ -26,6 +26,7 @@ struct dairy {
     bool stale;             /* the settings could not be read again after a change: try at the next look */
     uint64_t edition;       /* counts changes seen, one's own and others' */
     bool cows_stale;        /* something about a cow has changed since facts were loaded */
+    bool lessons_stale;     /* something about an earlier morning's chill has changed since they were loaded */
     bool hasty;          /* a throw-away file that is being filled: its facts are not tried out one by one */
     dairy_progress_fn on_progress; /* or NULL */
     void *progress_context;
@@ -83,7 +84,8 @@ int act_batch(struct act *a, const char *key, struct batch_row *batch);
 int find_batch(struct dairy *d, const char *text, struct instant now, int64_t milking_id, struct batch_row *batch,
                struct fail *f);
 
-/* Writes a temperature that was read by hand: of a batch, or (batch_id ROW_NONE) of a place. */
+/* Writes a temperature that was read by hand: of a batch, or (batch_id ROW_NONE) of a place. Refuses what no
+ * thermometer can show there. */
 int act_add_reading(struct act *a, int64_t batch_id, const char *place, int64_t temp_mc);
 
 /* The person that a name means, among those who take milk. */
