@@ -190,24 +190,8 @@ static unsigned open_milk(struct app *a)
 /* What Enter on something that is due opens. */
 static unsigned open_due(struct app *a, const struct cow_due *due)
 {
-    static const struct {
-        const char *act, *title, *first;
-    } forms[] = {
-        [DUE_HOLD] = {"hold", "Her hold", "lift"},
-        [DUE_MEAT] = {NULL, NULL, NULL},
-        [DUE_DOSE] = {"dose", "Another dose", "more"},
-        [DUE_RECORD] = {"label", "The record of her treatment", "active"},
-        [DUE_HEAT] = {"heat", "She is in heat", "signs"},
-        [DUE_CHECK] = {"check", "A pregnancy check", "method"},
-        [DUE_DRY_OFF] = {"dry", "She is dried off", "at"},
-        [DUE_CLOSE_UP] = {"ration", "Her ration", "feed"},
-        [DUE_CALVING] = {"calving", "She has calved", "ease"},
-        [DUE_TEST] = {"tested", "A test for a disease", "test"},
-        [DUE_APART] = {NULL, NULL, NULL},
-    };
-    if (forms[due->kind].act == NULL)
-        return LOOP_NOTHING;
-    return open_form(a, forms[due->kind].act, forms[due->kind].title, forms[due->kind].first);
+    const struct due_act *act = due_act(due->kind);
+    return act->act == NULL ? LOOP_NOTHING : open_form(a, act->act, act->title, act->first);
 }
 
 /* What Enter on a figure opens. */
@@ -231,6 +215,9 @@ static unsigned open_figure(struct app *a, const struct page_figure *figure)
     case FIGURE_CONDITION: return open_form(a, "condition", "Her condition", "score");
     case FIGURE_RATION: return open_form(a, "ration", "Her ration", "feed");
     case FIGURE_NOTE: return open_form(a, "note", "A note about her", "text");
+    case FIGURE_CALVING: return open_form(a, "check", "A pregnancy check", "method");
+    case FIGURE_CYCLE: return open_form(a, "heat", "She is in heat", "signs");
+    case FIGURE_BREEDING: return open_form(a, "service", "She was served", "by");
     }
     return LOOP_NOTHING;
 }

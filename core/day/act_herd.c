@@ -4,8 +4,6 @@
 #include <string.h>
 
 #include "core/base/text.h"
-#include "core/breeding/cycle.h"
-#include "core/breeding/pregnancy.h"
 #include "core/day/holds.h"
 #include "core/day/inside.h"
 #include "core/store/rows_herd.h"
@@ -179,7 +177,6 @@ static int set_cow(struct act *a, struct cow_row *cow)
 /* The events that set-up asks for along with the cow. Each is the same fact as its own act would record. */
 static int add_first_events(struct act *a, const struct cow_row *cow)
 {
-    struct store *s = a->dairy->store;
     const struct value *calved = form_get(a->form, "calved"), *served = form_get(a->form, "served"),
                        *dried = form_get(a->form, "dried");
     struct calving_row calving = {.cow_id = cow->id, .ease = ROW_NONE, .day_only = 1};
@@ -188,19 +185,19 @@ static int add_first_events(struct act *a, const struct cow_row *cow)
     if (calved != NULL) {
         calving.at = noon_of(calved->on);
         act_say(a, ", calved %s", calved->text);
-        if (row_insert(s, &calving_table, &calving, NULL, a->fail) != 0)
+        if (act_breeding_fact(a, cow->id, &calving_table, &calving) != 0)
             return -1;
     }
     if (served != NULL) {
         service.at = noon_of(served->on);
         act_say(a, ", served %s", served->text);
-        if (row_insert(s, &service_table, &service, NULL, a->fail) != 0)
+        if (act_breeding_fact(a, cow->id, &service_table, &service) != 0)
             return -1;
     }
     if (dried != NULL) {
         dry.at = noon_of(dried->on);
         act_say(a, ", dried off %s", dried->text);
-        return row_insert(s, &dry_off_table, &dry, NULL, a->fail);
+        return act_breeding_fact(a, cow->id, &dry_off_table, &dry);
     }
     return 0;
 }
@@ -271,200 +268,8 @@ static int act_cow_itself(struct act *a)
     return say_withholding(a, &cow);
 }
 
-/* ---- events ---- */
-
-static const struct field calving_fields[] = {
-    {"cow", FIELD_NAME, 0, FIELD_REQUIRED, NULL, "cow", "who calved"},
-    {"ease", FIELD_QUANTITY, DIM_COUNT, 0, NULL, "ease",
-     "1 no help, 2 slight, 3 needed help, 4 hard, 5 extreme"},
-    {"calf", FIELD_TEXT, 0, 0, NULL, "calf", "heifer, bull, dead; two or more with a comma"},
-    {"name", FIELD_TEXT, 0, 0, NULL, "its name", "of twins with a comma; or later, with calf"},
-    FIELD_AT,
-    FIELD_WHO,
-};
-
-/* "heifer", "dead bull", "bull,heifer": a row for each calf. */
-static int add_calves(struct act *a, const struct cow_row *dam, int64_t calving_id)
-{
-    char word[40], name[64];
-    const char *list = form_text(a->form, "calf", ""), *names = form_text(a->form, "name", "");
-    for (int n = 0; list_next(&list, ',', word, sizeof word); n++) {
-        struct calf_row calf = {
-            .calving_id = calving_id, .fate = "alive", .mass_g = ROW_NONE, .cow_id = ROW_NONE};
-        bool bull = strstr(word, "bull") != NULL, heifer = strstr(word, "heifer") != NULL,
-             dead = strstr(word, "dead") != NULL;
-        if (bull == heifer && !dead)
-            return fail_input(
-                a->fail,
-                "calf: \"%.30s\" is not understood; write heifer, bull or dead, and a comma between twins.",
-                word);
-        if (n == 3)
-            return fail_input(a->fail, "calf: at most three.");
-        (void)snprintf(calf.sex, sizeof calf.sex, "%s", bull ? "bull" : heifer ? "heifer" : "");
-        if (dead)
-            (void)snprintf(calf.fate, sizeof calf.fate, "born-dead");
-        if (!list_next(&names, ',', name, sizeof name))
-            name[0] = '\0';
-        /* One that lives is an animal of its own from now on. */
-        if (!dead && act_calf_animal(a, dam, a->at, calf.sex, name, &calf.cow_id) != 0)
-            return -1;
-        if (row_insert(a->dairy->store, &calf_table, &calf, NULL, a->fail) != 0)
-            return -1;
-        act_say(a, "%s%s%s%s", n == 0 ? ": " : ", ", word, name[0] == '\0' ? "" : " ", name);
-    }
-    return 0;
-}
-
-static int act_calving(struct act *a)
-{
-    struct cow_row cow;
-    struct calving_row row = {.at = a->at, .ease = ROW_NONE};
-    const struct value *ease = form_get(a->form, "ease");
-    if (act_cow(a, "cow", &cow) != 0)
-        return -1;
-    if (ease != NULL && (ease->number < 1 || ease->number > 5))
-        return fail_input(a->fail, "ease: 1 (no help) to 5 (extreme).");
-    row.cow_id = cow.id;
-    row.ease = ease == NULL ? ROW_NONE : (int64_t)ease->number;
-    if (act_day_only(a)) {
-        row.day_only = 1;
-        row.at = noon_of(instant_date(a->at));
-    }
-    act_say(a, "%s calved", cow.name);
-    if (row_insert(a->dairy->store, &calving_table, &row, NULL, a->fail) != 0)
-        return -1;
-    return add_calves(a, &cow, row.id);
-}
-
-static const struct field heat_fields[] = {
-    {"cow", FIELD_NAME, 0, FIELD_REQUIRED, NULL, "cow", "who is in heat"},
-    {"signs", FIELD_TEXT, 0, 0, NULL, "signs", "standing, mounts, mucus, restless, bawling and others"},
-    FIELD_AT,
-    FIELD_WHO,
-};
-
-static int act_heat(struct act *a)
-{
-    struct cow_row cow;
-    struct heat_row row = {.at = a->at};
-    unsigned signs = 0;
-    const char *text = form_text(a->form, "signs", NULL);
-    if (act_cow(a, "cow", &cow) != 0 || (text != NULL && heat_signs_parse(text, &signs, a->fail) != 0))
-        return -1;
-    row.cow_id = cow.id;
-    if (signs != 0)
-        (void)heat_signs_text(signs, row.signs, sizeof row.signs);
-    act_say(a, "%s in heat%s%s", cow.name, signs == 0 ? "" : ": ", row.signs);
-    return row_insert(a->dairy->store, &heat_table, &row, NULL, a->fail);
-}
-
-static const struct field service_fields[] = {
-    {"cow", FIELD_NAME, 0, FIELD_REQUIRED, NULL, "cow", "who was served"},
-    {"by", FIELD_CHOICE, 0, 0, "ai|bull|field|unseen", "by",
-     "ai, bull, field (ran with a bull), unseen (before she came)"},
-    {"sire", FIELD_NAME, 0, 0, NULL, "sire", "name or code of the bull"},
-    {"until", FIELD_DATE, 0, 0, NULL, "until", "last day with the bull, for field and unseen"},
-    FIELD_AT,
-    FIELD_WHO,
-};
-
-static int act_service(struct act *a)
-{
-    struct cow_row cow;
-    struct service_row row = {.at = a->at, .how = "ai"};
-    if (act_cow(a, "cow", &cow) != 0)
-        return -1;
-    row.cow_id = cow.id;
-    row.until_on = form_date(a->form, "until", DATE_NONE);
-    (void)form_choice_word(a->form, "by", row.how, sizeof row.how);
-    set_text(a->form, "sire", row.sire, sizeof row.sire);
-    set_text(a->form, "who", row.served_by, sizeof row.served_by);
-    bool window = strcmp(row.how, "field") == 0 || strcmp(row.how, "unseen") == 0;
-    if (window != date_known(row.until_on))
-        return fail_input(a->fail, window ? "until= is missing: the last day with the bull."
-                                          : "until= goes with by=field or by=unseen.");
-    if (window && row.until_on.days < instant_date(a->at).days)
-        return fail_refused(a->fail, "until: that is before the first day.");
-    act_say(a, "%s served, %s%s%s", cow.name, row.how, row.sire[0] == '\0' ? "" : ", ", row.sire);
-    return row_insert(a->dairy->store, &service_table, &row, NULL, a->fail);
-}
-
-static const struct field check_fields[] = {
-    {"cow", FIELD_NAME, 0, FIELD_REQUIRED, NULL, "cow", "who was checked"},
-    {"method", FIELD_CHOICE, 0, FIELD_REQUIRED, "ultrasound|palpation|pag|progesterone", "method",
-     "ultrasound, palpation, pag (blood or milk) or progesterone"},
-    {"result", FIELD_CHOICE, 0, FIELD_REQUIRED, "in-calf|open|doubtful", "result",
-     "in-calf, open or doubtful"},
-    {"days", FIELD_QUANTITY, DIM_COUNT, 0, NULL, "days along", "as judged by who checked"},
-    {"twins", FIELD_CHOICE, 0, 0, "no|yes", "twins", "yes if two were seen or felt"},
-    FIELD_AT,
-    FIELD_WHO,
-};
-
-static int act_check(struct act *a)
-{
-    struct cow_row cow;
-    struct pregnancy_check_row row = {.at = a->at, .stage_days = ROW_NONE};
-    const struct value *days = form_get(a->form, "days");
-    if (act_cow(a, "cow", &cow) != 0)
-        return -1;
-    row.cow_id = cow.id;
-    (void)form_choice_word(a->form, "method", row.method, sizeof row.method);
-    (void)form_choice_word(a->form, "result", row.result, sizeof row.result);
-    row.twins = form_choice(a->form, "twins", 0);
-    if (days != NULL && (days->number < 1 || days->number > 300))
-        return fail_input(a->fail, "days: between 1 and 300.");
-    if (days != NULL)
-        row.stage_days = (int64_t)days->number;
-    act_say(a, "%s checked by %s: %s", cow.name, row.method, row.result);
-    return row_insert(a->dairy->store, &pregnancy_check_table, &row, NULL, a->fail);
-}
-
-static const struct field dry_fields[] = {
-    {"cow", FIELD_NAME, 0, FIELD_REQUIRED, NULL, "cow", "who is milked no more"},
-    FIELD_AT,
-    FIELD_WHO,
-};
-
-static int act_dry(struct act *a)
-{
-    struct cow_row cow;
-    struct dry_off_row row = {.at = a->at};
-    if (act_cow(a, "cow", &cow) != 0)
-        return -1;
-    row.cow_id = cow.id;
-    act_say(a, "%s dried off", cow.name);
-    return row_insert(a->dairy->store, &dry_off_table, &row, NULL, a->fail);
-}
-
-static const struct field lost_fields[] = {
-    {"cow", FIELD_NAME, 0, FIELD_REQUIRED, NULL, "cow", "who lost her calf"},
-    {"why", FIELD_TEXT, 0, 0, NULL, "what is known", "in words"},
-    FIELD_AT,
-    FIELD_WHO,
-};
-
-static int act_lost(struct act *a)
-{
-    struct cow_row cow;
-    struct pregnancy_loss_row row = {.at = a->at};
-    if (act_cow(a, "cow", &cow) != 0)
-        return -1;
-    row.cow_id = cow.id;
-    set_text(a->form, "why", row.why, sizeof row.why);
-    act_say(a, "%s lost her calf", cow.name);
-    return row_insert(a->dairy->store, &pregnancy_loss_table, &row, NULL, a->fail);
-}
-
 const struct act_kind acts_herd[] = {
     {"cow", "adds an animal, changes it, or says that it left",
      "name=Maud breed=Jersey stall=1 calved=2026-01-31", FIELDS(cow_fields), act_cow_itself},
-    {"calving", "a cow has calved", "cow=Maud ease=1 calf=heifer", FIELDS(calving_fields), act_calving},
-    {"heat", "a heat was seen", "cow=Maud signs=standing,mucus at=06:10", FIELDS(heat_fields), act_heat},
-    {"service", "a cow was served", "cow=Maud by=ai sire=Rowan", FIELDS(service_fields), act_service},
-    {"check", "a pregnancy check", "cow=Maud method=ultrasound result=in-calf", FIELDS(check_fields),
-     act_check},
-    {"lost", "a pregnancy was lost", "cow=Maud why=\"found at the fence\"", FIELDS(lost_fields), act_lost},
-    {"dry", "a cow is dried off", "cow=Maud", FIELDS(dry_fields), act_dry},
     {0},
 };

@@ -1,16 +1,21 @@
 #include "core/day/cow_due.h"
 
+#include <math.h>
 #include <stdarg.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
+#include "core/base/text.h"
+#include "core/breeding/calving.h"
 #include "core/breeding/cycle.h"
+#include "core/breeding/figures.h"
 
 struct due_list {
     struct cow_due *row;
     size_t count;
     struct date today;
+    enum unit_system units;
 };
 
 static void add(struct due_list *l, enum due_kind kind, struct date on, enum urgency urgency,
@@ -71,6 +76,14 @@ static void add_courses(struct due_list *l, const struct cow_record *r)
 
 /* ---- breeding ---- */
 
+/* Nothing seen since she calved: nobody can say when, so it is every day. */
+static void add_no_heat(struct due_list *l, const struct cow_record *r)
+{
+    struct date calved_on = breeding_calved_on(&r->breeding);
+    if (date_known(calved_on) && r->pregnancy.state == PREGNANCY_NOT_SERVED)
+        add(l, DUE_HEAT, date_add(calved_on, WAITING_DAYS), URGENCY_CALM, "watch for heat daily: none seen since she calved");
+}
+
 static void add_heat(struct due_list *l, const struct cow_record *r)
 {
     struct heat heats[CYCLE_HEATS_MAX];
@@ -78,11 +91,13 @@ static void add_heat(struct due_list *l, const struct cow_record *r)
     struct cycle cycle;
     char from[CIVIL_TEXT_MAX], to[CIVIL_TEXT_MAX];
     size_t n = cycle_heats(&r->breeding, heats, CYCLE_HEATS_MAX);
-    if (n == 0 || r->breeding.male || r->pregnancy.state == PREGNANCY_IN_CALF)
+    if (r->breeding.male || r->pregnancy.state == PREGNANCY_IN_CALF)
         return;
     cycle_learn(heats, n, breeding_heifer(&r->breeding), &cycle, NULL);
-    if (cycle_ahead(&cycle, heat_on(&heats[n - 1]), r->today, &window, 1) == 0 || window.cycle > 3)
+    if (n == 0 || cycle_ahead(&cycle, heat_on(&heats[n - 1]), r->today, &window, 1) == 0 || window.cycle > 3) {
+        add_no_heat(l, r);
         return;
+    }
     struct date on = window.from_on.days > r->today.days ? window.from_on : r->today;
     add(l, DUE_HEAT, on, URGENCY_CALM, "watch for heat, %s to %s", date_text(window.from_on, from),
         date_text(window.to_on, to));
@@ -119,12 +134,90 @@ static void add_tests(struct due_list *l, const struct cow_record *r, const stru
         add(l, DUE_APART, r->row.quarantine_on, URGENCY_CALM, "last day apart");
 }
 
-size_t cow_due(const struct cow_record *r, const struct health_test_row *tests, size_t test_count,
-               struct instant now, struct cow_due *out)
+/* ---- the first days after calving ---- */
+
+bool cow_milk_fever(const struct cow_record *r, struct instant now, struct milk_fever_watch *out, struct working *w)
 {
-    struct due_list l = {.row = out, .today = r->today};
+    if (!instant_known(r->fresh.at))
+        return false;
+    double age = date_known(r->row.born_on) ? date_diff(r->row.born_on, r->today) / 365.25 : (double)NAN;
+    int calvings = r->breeding.calvings_before + (int)r->breeding.calving_count;
+    calving_milk_fever(r->fresh.at, now, calvings, age, strstr(r->row.breed, "Jersey") != NULL,
+                       r->fresh.had_milk_fever, out, w);
+    return out->phase != MILK_FEVER_OVER;
+}
+
+bool cow_colostrum(const struct cow_record *r, struct colostrum_plan *out, struct working *w)
+{
+    struct gestation_breed breed;
+    const struct fresh_calving *fresh = &r->fresh;
+    if (!instant_known(fresh->at) || fresh->calves == 0)
+        return false;
+    (void)gestation_breed_or_usual(r->row.breed, &breed);
+    double usual_kg = isfinite(breed.calf_kg) ? breed.calf_kg : 35;
+    double kg = isfinite(fresh->calf[0].weight_kg) ? fresh->calf[0].weight_kg : usual_kg;
+    return calving_colostrum(kg, fresh->at, out, w, NULL) == 0;
+}
+
+/* Two feeds within twelve hours; after a day it is too late to matter. */
+static void add_colostrum(struct due_list *l, const struct cow_record *r, struct instant now)
+{
+    struct colostrum_plan plan;
+    char by[CIVIL_TEXT_MAX], litres[QUANTITY_TEXT_MAX];
+    if (!cow_colostrum(r, &plan, NULL) || now.s > plan.useless_at.s || r->fresh.day_only)
+        return;
+    for (int i = 0; i < r->fresh.calves; i++) {
+        const struct fresh_calf *calf = &r->fresh.calf[i];
+        const char *who = calf->sex == CALF_BULL ? "bull calf" : calf->sex == CALF_HEIFER ? "heifer calf" : "calf";
+        if (calf->feeds == 0)
+            add(l, DUE_COLOSTRUM, l->today, now.s > plan.first_by.s ? URGENCY_STOP : URGENCY_WATCH,
+                "%s: %s of colostrum by %s", who, quantity_format(plan.first_l, DIM_VOLUME, l->units, litres),
+                clock_text(plan.first_by, by));
+        else if (calf->feeds == 1 && (!calf->all_measured || calf->drunk_l < plan.first_l + plan.second_l))
+            add(l, DUE_COLOSTRUM, l->today, now.s > plan.second_by.s ? URGENCY_STOP : URGENCY_WATCH,
+                "%s: %s more colostrum by %s", who, quantity_format(plan.second_l, DIM_VOLUME, l->units, litres),
+                clock_text(plan.second_by, by));
+    }
+}
+
+static void add_fresh(struct due_list *l, const struct cow_record *r, struct instant now)
+{
+    struct milk_fever_watch watch;
+    char until[CIVIL_TEXT_MAX];
+    add_colostrum(l, r, now);
+    if (cow_milk_fever(r, now, &watch, NULL))
+        add(l, DUE_FRESH, l->today, watch.high_risk || watch.phase == MILK_FEVER_FIRST_DAY ? URGENCY_WATCH : URGENCY_CALM,
+            "milk-fever watch until %s%s%s", instant_text_near(watch.until_at, now, until),
+            watch.high_risk ? ": at risk, " : "", watch.why);
+}
+
+const struct due_act *due_act(enum due_kind kind)
+{
+    static const struct due_act acts[DUE_KINDS] = {
+        [DUE_HOLD] = {"hold", "Her hold", "lift"},
+        [DUE_MEAT] = {NULL, NULL, NULL},
+        [DUE_DOSE] = {"dose", "Another dose", "more"},
+        [DUE_RECORD] = {"label", "The record of her treatment", "active"},
+        [DUE_HEAT] = {"heat", "She is in heat", "signs"},
+        [DUE_CHECK] = {"check", "A pregnancy check", "method"},
+        [DUE_DRY_OFF] = {"dry", "She is dried off", "at"},
+        [DUE_CLOSE_UP] = {"ration", "Her ration", "feed"},
+        [DUE_CALVING] = {"calving", "She has calved", "ease"},
+        [DUE_TEST] = {"tested", "A test for a disease", "test"},
+        [DUE_APART] = {NULL, NULL, NULL},
+        [DUE_COLOSTRUM] = {"colostrum", "Her calf drank colostrum", "amount"},
+        [DUE_FRESH] = {"note", "How she is", "text"},
+    };
+    return &acts[kind];
+}
+
+size_t cow_due(const struct cow_record *r, const struct health_test_row *tests, size_t test_count,
+               struct instant now, enum unit_system units, struct cow_due *out)
+{
+    struct due_list l = {.row = out, .today = r->today, .units = units};
     if (r->stage.stage == STAGE_GONE)
         return 0;
+    add_fresh(&l, r, now);
     add_hold(&l, r, now);
     add_courses(&l, r);
     add_heat(&l, r);

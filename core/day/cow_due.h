@@ -20,6 +20,9 @@ enum due_kind {
     DUE_CALVING,
     DUE_TEST,
     DUE_APART,
+    DUE_COLOSTRUM, /* her calf has still to drink */
+    DUE_FRESH,     /* watch for milk fever */
+    DUE_KINDS
 };
 
 struct cow_due {
@@ -31,6 +34,21 @@ struct cow_due {
 
 /* Fills out[DUE_MAX], the earliest first; returns how many. */
 size_t cow_due(const struct cow_record *r, const struct health_test_row *tests, size_t test_count,
-               struct instant now, struct cow_due *out);
+               struct instant now, enum unit_system units, struct cow_due *out);
+
+/* The act that settles a thing that is due: its name, a title for its form, the field that is typed first. The name is
+ * NULL where nothing is to be recorded. */
+struct due_act {
+    const char *act, *title, *first;
+};
+const struct due_act *due_act(enum due_kind kind);
+
+/* The watch after calving, with its working; false when she has not calved in the last three days. */
+struct milk_fever_watch;
+bool cow_milk_fever(const struct cow_record *r, struct instant now, struct milk_fever_watch *out, struct working *w);
+
+/* What her first living calf of those days should drink; false when there is none. */
+struct colostrum_plan;
+bool cow_colostrum(const struct cow_record *r, struct colostrum_plan *out, struct working *w);
 
 #endif

@@ -255,7 +255,7 @@ static int fill_page(const struct page_facts *facts, struct cow_page *p, struct 
     fill_who(facts->r, p);
     fill_stall(facts, p);
     fill_lactations(facts->r, p);
-    p->dues = cow_due(facts->r, facts->health, facts->health_count, p->now, p->due);
+    p->dues = cow_due(facts->r, facts->health, facts->health_count, p->now, p->units, p->due);
     if (date_known(facts->lact.calved_on)) {
         fill_days(facts, p);
         fill_totals(&facts->lact, p);

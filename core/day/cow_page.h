@@ -102,6 +102,9 @@ enum page_figure_kind {
     FIGURE_CONDITION,
     FIGURE_RATION,
     FIGURE_NOTE,
+    FIGURE_CALVING,  /* her due day: windows and chances */
+    FIGURE_CYCLE,    /* her heats to come */
+    FIGURE_BREEDING, /* days open, calving interval ... */
 };
 
 struct page_figure {

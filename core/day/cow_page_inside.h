@@ -25,6 +25,7 @@ struct lact {
 /* Everything a page is made of. */
 struct page_facts {
     struct dairy *dairy;
+    struct instant now;
     const struct cow_record *r; /* the board's own, or `own` */
     struct cow_record own;
     const struct milk_row *milk_now; /* of the open milking; id 0: none */
@@ -51,5 +52,14 @@ int page_fill_events(const struct page_facts *facts, struct cow_page *p, struct 
 
 /* The side column. */
 int page_fill_figures(const struct page_facts *facts, struct cow_page *p, struct fail *f);
+
+/* Adds a row to it, under the heading `group`. */
+void page_figure_add(struct cow_page *p, const char *group, enum page_figure_kind kind, int index, enum urgency urgency,
+              const char *format, ...) __attribute__((format(printf, 6, 7)));
+
+/* Its rows about breeding, and the working behind them; of a thing that is due false when it is not of breeding. */
+void page_add_breeding(const struct page_facts *facts, struct cow_page *p);
+void page_explain_breeding(const struct page_facts *facts, enum page_figure_kind kind, struct working *w);
+bool page_explain_due(const struct page_facts *facts, enum due_kind kind, struct working *w);
 
 #endif

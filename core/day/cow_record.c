@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "core/breeding/cycle.h"
+#include "core/store/rows_year.h"
 
 /* Milk of so long ago may still be judged: it may stand in jars. */
 enum { HOLDS_BACK_S = 60 * 86400, FEED_CHANGE_S = 4 * 86400 };
@@ -261,6 +262,66 @@ static int load_breeding(struct dairy *d, struct cow_record *r, struct fail *f)
     return 0;
 }
 
+/* ---- a calving of the last days ---- */
+
+enum { FRESH_S = 72 * 3600 };
+
+static int add_feed(void *context, const void *row, struct fail *f)
+{
+    (void)f;
+    struct fresh_calf *calf = context;
+    const struct colostrum_row *feed = row;
+    calf->feeds++;
+    calf->all_measured = calf->all_measured && feed->volume_ml != ROW_NONE;
+    calf->drunk_l += feed->volume_ml == ROW_NONE ? 0 : (double)feed->volume_ml / 1e3;
+    return 0;
+}
+
+struct fresh_loading {
+    struct dairy *dairy;
+    struct fresh_calving *fresh;
+};
+
+static int add_fresh_calf(void *context, const void *row, struct fail *f)
+{
+    struct fresh_loading *l = context;
+    const struct calf_row *calf = row;
+    if (l->fresh->calves == CALVES_MAX)
+        return 0;
+    struct fresh_calf *out = &l->fresh->calf[l->fresh->calves++];
+    *out = (struct fresh_calf){.sex = strcmp(calf->sex, "bull") == 0     ? CALF_BULL
+                                      : strcmp(calf->sex, "heifer") == 0 ? CALF_HEIFER
+                                                                         : CALF_UNKNOWN,
+                               .weight_kg = calf->mass_g == ROW_NONE ? (double)NAN : (double)calf->mass_g / 1e3,
+                               .all_measured = true};
+    return rows_each(l->dairy->store, &colostrum_table, "WHERE calf_id = ?1 ORDER BY at",
+                     (struct bind[]){BIND_ID(calf->id)}, 1, add_feed, out, f);
+}
+
+static int load_fresh(struct dairy *d, struct cow_record *r, struct instant now, struct fail *f)
+{
+    struct calving_row calving;
+    struct treatment_row treatment;
+    bool found;
+    struct fresh_loading l = {d, &r->fresh};
+    r->fresh.at = INSTANT_NONE;
+    if (r->breeding.calving_count == 0 ||
+        date_diff(r->calved_on[r->breeding.calving_count - 1], instant_date(now)) > 3)
+        return 0;
+    if (rows_first(d->store, &calving_table, "WHERE cow_id = ?1 AND at <= ?2 AND at > ?2 - ?3 ORDER BY at DESC LIMIT 1",
+                   (struct bind[]){BIND_ID(r->row.id), BIND_AT(now), {false, FRESH_S, NULL}}, 3, &calving, &found, f) != 0)
+        return -1;
+    if (!found)
+        return 0;
+    r->fresh.at = calving.at;
+    r->fresh.day_only = calving.day_only == 1;
+    if (rows_each(d->store, &calf_table, "WHERE calving_id = ?1 AND fate = 'alive' ORDER BY id",
+                  (struct bind[]){BIND_ID(calving.id)}, 1, add_fresh_calf, &l, f) != 0)
+        return -1;
+    return rows_first(d->store, &treatment_table, "WHERE cow_id = ?1 AND condition LIKE '%milk fever%'",
+                      (struct bind[]){BIND_ID(r->row.id)}, 1, &treatment, &r->fresh.had_milk_fever, f);
+}
+
 static int load_facts(struct dairy *d, struct cow_record *r, struct instant now, struct fail *f)
 {
     if (load_breeding(d, r, f) != 0)
@@ -271,7 +332,7 @@ static int load_facts(struct dairy *d, struct cow_record *r, struct instant now,
         rows_load(d->store, &udder_test_table, "WHERE cow_id = ?1 AND at >= ?2 ORDER BY at", since, 2,
                   (void **)&r->udder_tests, &r->udder_test_count, f) != 0)
         return -1;
-    if (load_rations(d, r, now, f) != 0 || load_twin(d, r, f) != 0)
+    if (load_rations(d, r, now, f) != 0 || load_twin(d, r, f) != 0 || load_fresh(d, r, now, f) != 0)
         return -1;
     return hold_record_load(d, r->row.id, (struct instant){now.s - HOLDS_BACK_S}, &r->holds, f);
 }
@@ -289,6 +350,17 @@ int cow_record_load(struct dairy *d, int64_t cow_id, struct instant now, struct 
         now = date_start(date_add(out->today, 1));
     }
     return load_facts(d, out, now, f) != 0 ? -1 : cow_record_work_out(out, f);
+}
+
+int cow_record_load_breeding(struct dairy *d, int64_t cow_id, struct instant now, struct cow_record *out,
+                             struct fail *f)
+{
+    memset(out, 0, sizeof *out);
+    out->today = instant_date(now);
+    if (row_load(d->store, &cow_table, cow_id, &out->row, f) != 0 || load_breeding(d, out, f) != 0)
+        return -1;
+    cow_record_judge(out);
+    return 0;
 }
 
 void cow_record_release(struct cow_record *r)

@@ -14,6 +14,23 @@
 #include "core/herd/udder.h"
 #include "core/herd/watch.h"
 
+/* A living calf of a calving that is at most three days old, and what it drank. */
+struct fresh_calf {
+    enum calf_sex sex;
+    double weight_kg; /* NaN: not weighed */
+    int feeds;
+    double drunk_l;   /* of the feeds that were measured */
+    bool all_measured;
+};
+
+struct fresh_calving {
+    struct instant at; /* INSTANT_NONE: she has not calved in the last three days */
+    bool day_only;     /* the hour is not known */
+    bool had_milk_fever; /* a treatment for it is on record */
+    struct fresh_calf calf[CALVES_MAX];
+    int calves;
+};
+
 struct cow_record {
     struct cow_row row;
 
@@ -34,6 +51,7 @@ struct cow_record {
     size_t ration_count;
     struct date feed_changed_on; /* the last change of it; DATE_NONE when there was none lately */
     bool twin_of_bull;
+    struct fresh_calving fresh; /* her last calving, while it is news */
 
     /* what the domains make of them on `today`: the day asked about, or the day on which she left */
     struct date today;
@@ -63,6 +81,12 @@ struct cow_record {
 int cow_record_load(struct dairy *d, int64_t cow_id, struct instant now, struct cow_record *out,
                     struct fail *f);
 int cow_record_learn(struct cow_record *r, struct fail *f);
+
+/* Her breeding alone, with pregnancy and plan worked out: for acts that put one more fact among the others. Release as
+ * above. */
+int cow_record_load_breeding(struct dairy *d, int64_t cow_id, struct instant now, struct cow_record *out,
+                             struct fail *f);
+
 void cow_record_release(struct cow_record *r);
 
 /* What she is expected to give at a milking at `at`, on `today` or after it: her day's milk by the hours since
@@ -81,7 +105,12 @@ void cow_record_recent(const struct cow_record *r, double *kg, size_t count);
 int cow_record_looks(const struct cow_record *r, enum quarter q, struct quarter_look **out, size_t *count,
                      struct fail *f);
 
-/* For cow_record_load() alone, in cow_worked.c: fills what the domains make of the facts at once. */
+/* How long she carries this calf, or would carry one: by her breed, her parity, twins. */
+void cow_record_gestation(const struct cow_record *r, struct gestation *out, struct working *w);
+
+/* For cow_record_load() alone, in cow_worked.c: fills what the domains make of the facts at once; the first only of her
+ * breeding. */
+void cow_record_judge(struct cow_record *r);
 int cow_record_work_out(struct cow_record *r, struct fail *f);
 
 #endif

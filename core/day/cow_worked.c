@@ -9,20 +9,26 @@
 
 /* ---- stage and pregnancy ---- */
 
-static void work_out_pregnancy(struct cow_record *r)
+void cow_record_gestation(const struct cow_record *r, struct gestation *out, struct working *w)
 {
     struct gestation_breed breed;
     struct gestation_case c;
+    (void)gestation_breed_or_usual(r->row.breed, &breed);
+    pregnancy_case(&r->breeding, &r->pregnancy, &breed, 0, &c);
+    if (gestation_of(&c, out, w, NULL) != 0) /* a sire's effect beyond belief is left out */
+        (void)gestation_of(&(struct gestation_case){.breed = breed}, out, w, NULL);
+}
+
+void cow_record_judge(struct cow_record *r)
+{
     struct gestation g;
     const struct plan_days days = PLAN_DAYS_USUAL;
     pregnancy_judge(&r->breeding, r->today, &r->pregnancy, NULL);
-    (void)gestation_breed_or_usual(r->row.breed, &breed);
-    pregnancy_case(&r->breeding, &r->pregnancy, &breed, 0, &c);
-    if (r->pregnancy.chance > 0 && gestation_of(&c, &g, NULL, NULL) == 0)
-        gestation_plan(&r->pregnancy.conception, &g, &days, &r->plan, NULL);
-    else
-        r->plan =
-            (struct gestation_plan){.due_on = DATE_NONE, .dry_off_on = DATE_NONE, .close_up_on = DATE_NONE};
+    r->plan = (struct gestation_plan){.due_on = DATE_NONE, .dry_off_on = DATE_NONE, .close_up_on = DATE_NONE};
+    if (r->pregnancy.chance <= 0)
+        return;
+    cow_record_gestation(r, &g, NULL);
+    gestation_plan(&r->pregnancy.conception, &g, &days, &r->plan, NULL);
 }
 
 static void work_out_stage(struct cow_record *r)
@@ -205,7 +211,7 @@ static int work_out_quarters(struct cow_record *r, struct fail *f)
 
 int cow_record_work_out(struct cow_record *r, struct fail *f)
 {
-    work_out_pregnancy(r);
+    cow_record_judge(r);
     work_out_stage(r);
     return work_out_yield(r, f);
 }

@@ -209,7 +209,8 @@ int dairy_verify(struct dairy *d, void (*each)(void *context, const char *findin
 static const struct act_kind *const act_lists[] = {
     acts_setup,   /* the dairy, jars, rations, notes */
     acts_routine, /* the routine and its steps */
-    acts_herd,    /* animals and what happens to them */
+    acts_herd,    /* animals */
+    acts_breeding, /* heats, services, checks, calvings */
     acts_milking, /* in the stall */
     acts_pour,    /* into jars */
     acts_chill,   /* at the tub */

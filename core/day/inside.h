@@ -51,6 +51,7 @@ extern const struct act_kind acts_setup[], acts_routine[], acts_herd[], acts_mil
 extern const struct act_kind acts_pour[], acts_shelf[], acts_people[], acts_taste[];
 extern const struct act_kind acts_wash[], acts_parts[], acts_lab[];
 extern const struct act_kind acts_treat[], acts_udder[], acts_body[], acts_animals[], acts_weights[];
+extern const struct act_kind acts_breeding[];
 
 /* Fields that every act takes. */
 #define FIELD_AT                                                                                             \
@@ -128,6 +129,11 @@ void act_text(const struct act *a, const char *key, char *dst, size_t size);
 /* A calf of hers becomes an animal in the records, named `name` or, when that is empty, after her. */
 int act_calf_animal(struct act *a, const struct cow_row *dam, struct instant born_at, const char *sex,
                     const char *name, int64_t *cow_id);
+
+/* Writes a row about her breeding (calving, heat, service, check, loss, drying off) if all that is recorded of her can then
+ * be true; else refuses, naming the days. */
+struct table;
+int act_breeding_fact(struct act *a, int64_t cow_id, const struct table *t, void *row);
 
 /* A name is free when no animal that is here has it. own_id: the one that may keep it, or 0. */
 int act_name_free(struct act *a, const char *name, int64_t own_id);

@@ -163,6 +163,7 @@ int page_facts_load(struct dairy *d, int64_t cow_id, struct instant now, int lac
 {
     memset(out, 0, sizeof *out);
     out->dairy = d;
+    out->now = now;
     out->milk_now = &no_milk;
     out->r = board_record(d, cow_id, now, &out->milk_now);
     if (out->r == NULL) {

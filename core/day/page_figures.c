@@ -6,7 +6,6 @@
 #include <string.h>
 
 #include "core/base/text.h"
-#include "core/breeding/cycle.h"
 #include "core/day/cow_page_inside.h"
 #include "core/feeding/ration.h"
 #include "core/herd/body.h"
@@ -18,11 +17,8 @@ enum { DUE_SHOWN = 3, NOTES_SHOWN = 3 };
 
 /* ---- rows ---- */
 
-static void add(struct cow_page *p, const char *group, enum page_figure_kind kind, int index,
-                enum urgency urgency, const char *format, ...) __attribute__((format(printf, 6, 7)));
-
-static void add(struct cow_page *p, const char *group, enum page_figure_kind kind, int index,
-                enum urgency urgency, const char *format, ...)
+void page_figure_add(struct cow_page *p, const char *group, enum page_figure_kind kind, int index, enum urgency urgency,
+              const char *format, ...)
 {
     va_list args;
     if (p->figures == PAGE_FIGURES_MAX)
@@ -62,11 +58,11 @@ static void add_next(struct cow_page *p)
 {
     char day[CIVIL_TEXT_MAX];
     for (size_t i = 0; i < p->dues && i < DUE_SHOWN; i++)
-        add(p, "NEXT", FIGURE_DUE, (int)i, p->due[i].urgency, "%s%s: %.90s",
+        page_figure_add(p, "NEXT", FIGURE_DUE, (int)i, p->due[i].urgency, "%s%s: %.90s",
             p->due[i].on.days < p->today.days ? "since " : "", day_word(p->due[i].on, p->today, day),
             p->due[i].words);
     if (p->dues == 0)
-        add(p, "NEXT", FIGURE_DUE, -1, URGENCY_CALM, "nothing is dated ahead");
+        page_figure_add(p, "NEXT", FIGURE_DUE, -1, URGENCY_CALM, "nothing is dated ahead");
 }
 
 /* ---- udder ---- */
@@ -92,7 +88,7 @@ static void add_udder(const struct page_facts *facts, struct cow_page *p)
     const struct udder_test_row *cells = NULL, *culture = NULL;
     for (int i = 0; i < 2; i++) {
         const struct quarter_trend *l = &p->quarter[2 * i], *r = &p->quarter[2 * i + 1];
-        add(p, "UDDER", FIGURE_QUARTERS, i, quarter_bad(l) || quarter_bad(r) ? URGENCY_WATCH : URGENCY_CALM,
+        page_figure_add(p, "UDDER", FIGURE_QUARTERS, i, quarter_bad(l) || quarter_bad(r) ? URGENCY_WATCH : URGENCY_CALM,
             "%s: left %s, right %s", rows[i], quarter_words(l, left, sizeof left),
             quarter_words(r, right, sizeof right));
     }
@@ -103,12 +99,12 @@ static void add_udder(const struct page_facts *facts, struct cow_page *p)
     }
     if (cells != NULL) {
         double score = cells_linear_score((double)cells->cells_per_ml);
-        add(p, "UDDER", FIGURE_CELLS, 0, score >= 5 ? URGENCY_WATCH : URGENCY_CALM,
+        page_figure_add(p, "UDDER", FIGURE_CELLS, 0, score >= 5 ? URGENCY_WATCH : URGENCY_CALM,
             "%lld cells, score %.1f, %s (%s)", (long long)cells->cells_per_ml, score, cells_reading(score),
             date_text(instant_date(cells->at), day));
     }
     if (culture != NULL)
-        add(p, "UDDER", FIGURE_CULTURE, 0, URGENCY_CALM, "culture%s%s: %.60s (%s)",
+        page_figure_add(p, "UDDER", FIGURE_CULTURE, 0, URGENCY_CALM, "culture%s%s: %.60s (%s)",
             culture->quarter[0] == '\0' ? "" : " ", culture->quarter, culture->culture,
             date_text(instant_date(culture->at), day));
 }
@@ -120,14 +116,14 @@ static void add_now(struct cow_page *p)
     char low[QUANTITY_TEXT_MAX], high[QUANTITY_TEXT_MAX], kg[QUANTITY_TEXT_MAX];
     const struct stall_view *v = &p->view;
     if (isfinite(v->today_kg))
-        add(p, "MILK", FIGURE_EXPECTED, 0, URGENCY_CALM, "%s, expected %s to %s", mass(p, v->today_kg, kg),
+        page_figure_add(p, "MILK", FIGURE_EXPECTED, 0, URGENCY_CALM, "%s, expected %s to %s", mass(p, v->today_kg, kg),
             mass(p, v->expected.low_kg, low), mass(p, v->expected.high_kg, high));
     else if (isfinite(v->expected.kg))
-        add(p, "MILK", FIGURE_EXPECTED, 0, URGENCY_CALM, "expected %s, %s to %s", mass(p, v->expected.kg, kg),
+        page_figure_add(p, "MILK", FIGURE_EXPECTED, 0, URGENCY_CALM, "expected %s, %s to %s", mass(p, v->expected.kg, kg),
             mass(p, v->expected.low_kg, low), mass(p, v->expected.high_kg, high));
     if (v->watch == WATCH_TREND_LOW || v->watch == WATCH_ODD_LOW || v->watch == WATCH_TREND_HIGH ||
         v->watch == WATCH_ODD_HIGH)
-        add(p, "MILK", FIGURE_WATCH, 0, v->watch == WATCH_TREND_LOW ? URGENCY_WATCH : URGENCY_CALM, "%s",
+        page_figure_add(p, "MILK", FIGURE_WATCH, 0, v->watch == WATCH_TREND_LOW ? URGENCY_WATCH : URGENCY_CALM, "%s",
             v->yield);
 }
 
@@ -138,7 +134,7 @@ static void add_corrected(struct cow_page *p)
     for (size_t i = 0; i < p->days_past; i++)
         kg = isfinite(p->day[i].kg) ? p->day[i].kg : kg;
     if (isfinite(p->fat_pct) && isfinite(kg))
-        add(p, "MILK", FIGURE_CORRECTED, 0, URGENCY_CALM, "%s as 4 %% fat-corrected (fat %.2f %%)",
+        page_figure_add(p, "MILK", FIGURE_CORRECTED, 0, URGENCY_CALM, "%s as 4 %% fat-corrected (fat %.2f %%)",
             mass(p, fcm4_kg(kg, p->fat_pct), text), p->fat_pct);
 }
 
@@ -148,20 +144,20 @@ static void add_milk(struct cow_page *p)
     if (p->view.in_milk && p->shown_now)
         add_now(p);
     if (isfinite(p->to_date_kg))
-        add(p, "MILK", FIGURE_TO_DATE, 0, URGENCY_CALM, "%s %s%s", total(p, p->to_date_kg, kg),
+        page_figure_add(p, "MILK", FIGURE_TO_DATE, 0, URGENCY_CALM, "%s %s%s", total(p, p->to_date_kg, kg),
             p->shown_now && p->view.in_milk ? "so far" : "in all",
             p->by_intervals ? ", test interval method" : "");
     if (isfinite(p->expected_305_kg) && p->high_305_kg > p->low_305_kg)
-        add(p, "MILK", FIGURE_305, 0, URGENCY_CALM, "%s in 305 days (%s to %s)",
+        page_figure_add(p, "MILK", FIGURE_305, 0, URGENCY_CALM, "%s in 305 days (%s to %s)",
             total(p, p->expected_305_kg, kg), total(p, p->low_305_kg, low), total(p, p->high_305_kg, high));
     else if (isfinite(p->expected_305_kg))
-        add(p, "MILK", FIGURE_305, 0, URGENCY_CALM, "%s in 305 days", total(p, p->expected_305_kg, kg));
+        page_figure_add(p, "MILK", FIGURE_305, 0, URGENCY_CALM, "%s in 305 days", total(p, p->expected_305_kg, kg));
     if (isfinite(p->peak_kg)) {
-        add(p, "MILK", FIGURE_PEAK, 0, URGENCY_CALM, "peak %s about day %d", mass(p, p->peak_kg, kg),
+        page_figure_add(p, "MILK", FIGURE_PEAK, 0, URGENCY_CALM, "peak %s about day %d", mass(p, p->peak_kg, kg),
             p->peak_day);
-        add(p, "MILK", FIGURE_PERSISTENCY, 0, URGENCY_CALM, "persistency %.2f", p->persistency);
+        page_figure_add(p, "MILK", FIGURE_PERSISTENCY, 0, URGENCY_CALM, "persistency %.2f", p->persistency);
     } else if (isfinite(p->to_date_kg)) {
-        add(p, "MILK", FIGURE_PEAK, 0, URGENCY_CALM, "%s",
+        page_figure_add(p, "MILK", FIGURE_PEAK, 0, URGENCY_CALM, "%s",
             p->peak_ahead ? "peak still to come" : "no peak: it falls from the start");
     }
     add_corrected(p);
@@ -176,11 +172,11 @@ static void add_body(const struct page_facts *facts, struct cow_page *p)
     for (size_t i = 0; i < p->weights; i++)
         weight = isfinite(p->weight[i].kg) ? &p->weight[i] : weight;
     if (weight != NULL && isfinite(weight->usual_kg))
-        add(p, "BODY", FIGURE_WEIGHT, 0, URGENCY_CALM, "%s%s (%s), %.0f %% of usual", mass(p, weight->kg, kg),
+        page_figure_add(p, "BODY", FIGURE_WEIGHT, 0, URGENCY_CALM, "%s%s (%s), %.0f %% of usual", mass(p, weight->kg, kg),
             weight->by_tape ? " by tape" : "", date_text(weight->on, day),
             100 * weight->kg / weight->usual_kg);
     else if (weight != NULL)
-        add(p, "BODY", FIGURE_WEIGHT, 0, URGENCY_CALM, "%s%s (%s)", mass(p, weight->kg, kg),
+        page_figure_add(p, "BODY", FIGURE_WEIGHT, 0, URGENCY_CALM, "%s%s (%s)", mass(p, weight->kg, kg),
             weight->by_tape ? " by tape" : "", date_text(weight->on, day));
     if (p->scores == 0)
         return;
@@ -188,7 +184,7 @@ static void add_body(const struct page_facts *facts, struct cow_page *p)
     const struct condition_target *target = condition_target(&facts->r->stage);
     bool off = target != NULL && (score->score < target->low || score->score > target->high);
     (void)condition_words(score->score, target, words, sizeof words);
-    add(p, "BODY", FIGURE_CONDITION, 0, off ? URGENCY_WATCH : URGENCY_CALM, "condition %s (%s)",
+    page_figure_add(p, "BODY", FIGURE_CONDITION, 0, off ? URGENCY_WATCH : URGENCY_CALM, "condition %s (%s)",
         words[0] != '\0' ? words : "scored", date_text(score->on, day));
 }
 
@@ -196,7 +192,7 @@ static void add_manger(struct cow_page *p)
 {
     char kg[QUANTITY_TEXT_MAX];
     for (size_t i = 0; i < p->view.rations; i++)
-        add(p, "MANGER", FIGURE_RATION, (int)i, URGENCY_CALM, "%s %s", mass(p, p->view.ration[i].mass_kg, kg),
+        page_figure_add(p, "MANGER", FIGURE_RATION, (int)i, URGENCY_CALM, "%s %s", mass(p, p->view.ration[i].mass_kg, kg),
             p->view.ration[i].feed);
 }
 
@@ -206,7 +202,7 @@ static void add_notes(struct cow_page *p)
     int notes = 0;
     for (size_t i = 0; i < p->events && notes < NOTES_SHOWN; i++)
         if (p->event[i].kind == EVENT_NOTE) {
-            add(p, "NOTES", FIGURE_NOTE, (int)i, URGENCY_CALM, "%s: %.90s",
+            page_figure_add(p, "NOTES", FIGURE_NOTE, (int)i, URGENCY_CALM, "%s: %.90s",
                 date_text(instant_date(p->event[i].at), day), p->event[i].words);
             notes++;
         }
@@ -219,6 +215,7 @@ int page_fill_figures(const struct page_facts *facts, struct cow_page *p, struct
     if (!p->male && p->lactations > 0)
         add_udder(facts, p);
     add_milk(p);
+    page_add_breeding(facts, p);
     add_body(facts, p);
     add_manger(p);
     add_notes(p);
@@ -226,34 +223,6 @@ int page_fill_figures(const struct page_facts *facts, struct cow_page *p, struct
 }
 
 /* ---- workings ---- */
-
-static void explain_plan(const struct cow_record *r, struct working *w)
-{
-    struct gestation_breed breed;
-    struct gestation_case c;
-    struct gestation g;
-    struct pregnancy p;
-    struct gestation_plan plan;
-    const struct plan_days days = PLAN_DAYS_USUAL;
-    pregnancy_judge(&r->breeding, r->today, &p, w);
-    (void)gestation_breed_or_usual(r->row.breed, &breed);
-    pregnancy_case(&r->breeding, &p, &breed, 0, &c);
-    if (p.chance > 0 && gestation_of(&c, &g, w, NULL) == 0)
-        gestation_plan(&p.conception, &g, &days, &plan, w);
-}
-
-static void explain_heat(const struct cow_record *r, struct working *w)
-{
-    struct heat heats[CYCLE_HEATS_MAX];
-    struct heat_window window;
-    struct cycle cycle;
-    size_t n = cycle_heats(&r->breeding, heats, CYCLE_HEATS_MAX);
-    cycle_learn(heats, n, breeding_heifer(&r->breeding), &cycle, w);
-    if (n == 0 || cycle_ahead(&cycle, heat_on(&heats[n - 1]), r->today, &window, 1) == 0)
-        return;
-    working_result_date(w, "heat_from_on", window.from_on);
-    working_result_date(w, "heat_to_on", window.to_on);
-}
 
 /* The looks behind one half of the udder's map, the newest last. */
 static int explain_quarters(const struct cow_record *r, int row, struct working *w, struct fail *f)
@@ -422,19 +391,12 @@ static int explain_due(const struct page_facts *facts, const struct cow_page *p,
                        struct working *w)
 {
     struct hold_state state;
-    switch (due->kind) {
-    case DUE_HOLD:
-    case DUE_MEAT: hold_state(&facts->r->holds.facts, p->now, &state, w); return 0;
-    case DUE_HEAT: explain_heat(facts->r, w); return 0;
-    case DUE_CHECK:
-    case DUE_DRY_OFF:
-    case DUE_CLOSE_UP:
-    case DUE_CALVING: explain_plan(facts->r, w); return 0;
-    case DUE_DOSE:
-    case DUE_RECORD:
-    case DUE_TEST:
-    case DUE_APART: break;
+    if (due->kind == DUE_HOLD || due->kind == DUE_MEAT) {
+        hold_state(&facts->r->holds.facts, p->now, &state, w);
+        return 0;
     }
+    if (page_explain_due(facts, due->kind, w))
+        return 0;
     working_result_text(w, "due", due->words);
     working_result_date(w, "due_on", due->on);
     working_step(w, "as it was recorded");
@@ -464,6 +426,9 @@ static int explain(const struct page_facts *facts, const struct cow_page *p, con
     case FIGURE_WEIGHT: return explain_weight(facts, p, w, f);
     case FIGURE_CONDITION: explain_condition(facts, p, w); return 0;
     case FIGURE_RATION: return explain_ration(facts, p, w, f);
+    case FIGURE_CALVING:
+    case FIGURE_CYCLE:
+    case FIGURE_BREEDING: page_explain_breeding(facts, figure->kind, w); return 0;
     case FIGURE_CULTURE:
     case FIGURE_NOTE: break;
     }

@@ -5,6 +5,8 @@
 #include <string.h>
 
 #include "core/base/text.h"
+#include "core/breeding/calving.h"
+#include "core/day/cow_due.h"
 
 static void fill_rations(const struct cow_record *r, struct stall_view *s)
 {
@@ -46,6 +48,26 @@ static void fill_state(const struct cow_record *r, struct stall_view *s)
                           date_text(r->row.quarantine_on, day));
 }
 
+/* Around calving, what to watch for comes before everything else about breeding. */
+static bool fill_near(const struct cow_record *r, struct instant now, struct stall_view *s)
+{
+    struct milk_fever_watch watch;
+    struct calving_near near;
+    char until[CIVIL_TEXT_MAX];
+    if (cow_milk_fever(r, now, &watch, NULL)) {
+        (void)snprintf(s->breeding, sizeof s->breeding, "milk-fever watch to %s", instant_text_near(watch.until_at, now, until));
+        return true;
+    }
+    if (r->pregnancy.chance < 0.5 || !date_known(r->plan.due_on) || date_diff(r->today, r->plan.watch_from_on) > 0)
+        return false;
+    gestation_near(&r->plan, now, &near, NULL);
+    if (!isfinite(near.week_chance))
+        return false;
+    (void)snprintf(s->breeding, sizeof s->breeding, "calving: %.0f %% in 24 h, %.0f %% in 7 d", 100 * near.day_chance,
+                   100 * near.week_chance);
+    return true;
+}
+
 void stall_view_fill(const struct cow_record *r, const struct milk_row *milk, struct instant now,
                      struct instant milking_at, struct stall_view *s)
 {
@@ -54,7 +76,7 @@ void stall_view_fill(const struct cow_record *r, const struct milk_row *milk, st
     s->cow_id = r->row.id;
     (void)snprintf(s->name, sizeof s->name, "%s", r->row.name);
     fill_state(r, s);
-    if (!r->breeding.male && r->stage.stage != STAGE_CALF && r->stage.stage != STAGE_UNBORN)
+    if (!fill_near(r, now, s) && !r->breeding.male && r->stage.stage != STAGE_CALF && r->stage.stage != STAGE_UNBORN)
         (void)pregnancy_text(&r->pregnancy, r->today, s->breeding, sizeof s->breeding);
     if (r->learned)
         (void)quarters_text(r->quarters, s->udder, sizeof s->udder);

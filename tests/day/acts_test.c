@@ -118,9 +118,10 @@ END_TEST
 START_TEST(a_fresh_cow_is_held_for_the_days_of_the_dairy)
 {
     struct dairy *d = rig_small("t.db", "2026-04-20T20:00");
-    rig_do(d, "2026-05-01T04:00", "calving", "cow=Maud  ease=1  calf=heifer");
-    ck_assert(!rig_board(d, "2026-05-05T06:00")->stall[0].keep);
-    ck_assert(rig_board(d, "2026-05-06T04:00:01")->stall[0].keep);
+    rig_do(d, "2026-04-20T20:01", "cow", "name=Wren  stall=3  breed=Guernsey  calvings=1");
+    rig_do(d, "2026-05-01T04:00", "calving", "cow=Wren  ease=1  calf=heifer");
+    ck_assert(!rig_board(d, "2026-05-05T06:00")->stall[2].keep);
+    ck_assert(rig_board(d, "2026-05-06T04:00:01")->stall[2].keep);
     dairy_close(d);
 }
 END_TEST
@@ -130,7 +131,7 @@ START_TEST(slips_of_the_fingers_get_one_line_and_change_nothing)
     static const struct {
         const char *act, *words, *line;
     } slips[] = {
-        {"milk", "cow=Mad  mass=40lb", "There is no cow \"Mad\" here; there are Maud, Tib."},
+        {"milk", "cow=Mad  mass=40lb", "There is no cow \"Mad\" here; there are Maud, Tib, Wren."},
         {"milk", "cow=Maud  mass=40lb  volume=2gal", "not both"},
         {"milk", "cow=Maud  mass=400lb", "No cow gives that much"},
         {"milk", "cow=Maud  strip=green", "green"},
@@ -164,8 +165,9 @@ START_TEST(slips_of_the_fingers_get_one_line_and_change_nothing)
         {"cow", "name=Maud  rename=Tib", "There is a Tib here already"},
         {"cow", "name=Wren  born=2030-01-01", "still to come"},
         {"cow", "name=Wren  born=2022-01-01  calved=2021-01-01", "before she was born"},
-        {"calving", "cow=Maud  ease=7", "ease: 1"},
-        {"calving", "cow=Maud  calf=unicorn", "not understood"},
+        {"calving", "cow=Wren  ease=7", "ease: 1"},
+        {"calving", "cow=Maud  calf=heifer", "a cow carries about 280 days"},
+        {"calving", "cow=Wren  calf=unicorn", "is not a calf"},
         {"service", "cow=Maud  by=field", "until= is missing"},
         {"check", "cow=Maud  method=guess  result=open", "not one of"},
         {"jars", "kind=barrel  count=3", "barrel"},
@@ -178,6 +180,7 @@ START_TEST(slips_of_the_fingers_get_one_line_and_change_nothing)
         {"routine", "file=/nonexistent", "Cannot read"},
     };
     struct dairy *d = rig_small("t.db", "2026-05-02T20:00");
+    rig_do(d, "2026-05-02T20:01", "cow", "name=Wren  stall=3  breed=Guernsey  calvings=1");
     char *before = rig_board_json(d, rig_at(MORNING));
     for (size_t i = 0; i < sizeof slips / sizeof slips[0]; i++)
         rig_refused(d, MORNING, slips[i].act, slips[i].words, slips[i].line);

@@ -133,7 +133,9 @@ static void dry_off(struct year *y, int i, int minute)
     struct cow_year *c = &y->cow[i];
     int dry_days = 30 + stream_below(&y->s, 30), fresh_hours = 12 * stream_below(&y->s, 12),
         left = 30 + stream_below(&y->s, 40);
-    if (c->dry || minute + (left + 20) * 1440 > YEAR_MINUTES)
+    /* No cow calves twice in 270 days, and the records refuse it. */
+    bool too_soon = c->calved_at >= 0 && minute + left * 1440 < c->calved_at + 270 * 1440;
+    if (c->dry || too_soon || minute + (left + 20) * 1440 > YEAR_MINUTES)
         return;
     act(y, minute, "dry", "cow=%s", names[i]);
     act(y, minute + 1, "treat", "cow=%s  product=dry tube  dry=yes  dry_days=%dd  fresh_hours=%dh", names[i], dry_days,
@@ -328,7 +330,7 @@ START_TEST(no_jar_of_a_random_year_holds_milk_that_was_not_to_be_kept)
     ck_assert_msg(dairy_open(scratch_path("year.db"), DAIRY_SCRATCH, &y->d, &f) == 0, "%s", f.text);
     act(y, 0, "dairy", "name=Test  stalls=2  fresh=5d  times=06:10,18:10  freshmilkings=%d", y->fresh_milkings);
     for (int i = 0; i < COWS; i++) {
-        act(y, 0, "cow", "name=%s  stall=%d  calved=2024-%d-20", names[i], i + 1, 10 + i);
+        act(y, 0, "cow", "name=%s  stall=%d  calved=2024-0%d-20", names[i], i + 1, 4 + i);
         y->cow[i].course_from = y->cow[i].calve_at = y->cow[i].calved_at = -1;
     }
     y->twice = _i;
