@@ -54,6 +54,18 @@ bool board_ticks(struct pty *p, long number)
     return false;
 }
 
+bool board_refuses(struct pty *p, long number, const char *says)
+{
+    for (int panes = 0; panes < 4; panes++) {
+        (void)pty_type(p, " ");
+        (void)pty_pump(p, 300, 1000);
+        if (board_says(p, number))
+            return false;
+        (void)pty_type(p, "\t");
+    }
+    return pty_wait_for(p, says, PATIENCE_MS);
+}
+
 bool board_answers(struct pty *p)
 {
     (void)pty_type(p, "n");

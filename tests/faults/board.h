@@ -12,6 +12,10 @@ void board_open(struct pty *p, const char *path, const char *const front[], cons
 /* Brings the cursor to the chores and ticks one there; true when the board says that it is entry `number`. */
 bool board_ticks(struct pty *p, long number);
 
+/* Presses the blank in every pane, as board_ticks does, where nothing can be saved: true if the board never
+ * says that entry, and says these words. */
+bool board_refuses(struct pty *p, long number, const char *says);
+
 /* True when the board says what was done as entry `number`. */
 bool board_says(struct pty *p, long number);
 

@@ -127,7 +127,7 @@ static void try_once(const struct trial *t, const char *fault, const char *count
 static long stride(const struct trial *t)
 {
     bool act = t->morning->step[t->step].kind == STEP_ENTRY;
-    return long_run() || !act || t->step < 4 || t->step == 8 ? 1 : 5;
+    return long_run() || !act || t->step < 4 || t->step == 8 ? 1 : 9;
 }
 
 static void try_all(const struct trial *t, const char *kind, int error, bool on)

@@ -83,7 +83,7 @@ static bool try_once(const struct trial *t, long n, bool on)
 /* Every n-th in turn; in the short run a sample that falls differently for every step. */
 static void try_step(const struct trial *t)
 {
-    long step = long_run() ? 1 : 149;
+    long step = long_run() ? 1 : 397;
     for (int on = 0; on < 2; on++)
         for (long n = 1 + (t->step * 7) % step; try_once(t, n, on == 1); n += step)
             continue;

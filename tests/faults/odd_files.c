@@ -211,7 +211,7 @@ static void removed_while_open(void)
     fresh();
     board_open(&p, path, NULL, NULL);
     (void)unlink(path);
-    if (board_ticks(&p, SMALL_DAIRY_ENTRIES + 1) || !pty_shows(&p, "removed or replaced"))
+    if (!board_refuses(&p, SMALL_DAIRY_ENTRIES + 1, "removed or replaced"))
         violation("removed while open: not said");
     if (!board_answers(&p))
         violation("removed while open: no answer to keys");
@@ -228,7 +228,7 @@ static void replaced_while_open(void)
     snprintf(aside, sizeof aside, "%s.aside", path);
     (void)rename(path, aside);
     fresh();
-    if (board_ticks(&p, SMALL_DAIRY_ENTRIES + 1) || !pty_shows(&p, "removed or replaced"))
+    if (!board_refuses(&p, SMALL_DAIRY_ENTRIES + 1, "removed or replaced"))
         violation("replaced while open: not said");
     if (records_entries(path) != SMALL_DAIRY_ENTRIES || records_entries(aside) != SMALL_DAIRY_ENTRIES)
         violation("replaced while open: something was written");
