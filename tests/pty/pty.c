@@ -26,6 +26,18 @@ static void stop(const char *what)
     exit(2);
 }
 
+static int on_switch(VTermProp prop, VTermValue *value, void *context)
+{
+    struct pty *p = context;
+    if (prop == VTERM_PROP_ALTSCREEN)
+        p->alternate = value->boolean;
+    else if (prop == VTERM_PROP_CURSORVISIBLE)
+        p->hidden = !value->boolean;
+    return 1;
+}
+
+static const VTermScreenCallbacks callbacks = {.settermprop = on_switch};
+
 static void emulator_begin(struct pty *p)
 {
     if (p->vt != NULL)
@@ -35,6 +47,10 @@ static void emulator_begin(struct pty *p)
     p->screen = vterm_obtain_screen(p->vt);
     vterm_screen_enable_altscreen(p->screen, 1);
     vterm_screen_reset(p->screen, 1);
+    /* Leaving the other screen brings back the cursor as it was saved: let that be a cursor that shows. */
+    (void)vterm_input_write(p->vt, "\0337", 2);
+    /* After the reset, which is ours: what the program has switched stays so in a new emulator. */
+    vterm_screen_set_callbacks(p->screen, &callbacks, p);
 }
 
 static void become(const struct pty *p, const char *const words[], const char *const settings[],
@@ -91,6 +107,21 @@ static void look_for_controls(struct pty *p, const char *bytes, size_t size)
     }
 }
 
+/* What is seen only at its last byte: the marking of pastes, of which the emulator does not tell, and the
+ * word by which curses itself, coming back from a stop, lets xterm have its own colours again. */
+static void look_at_endings(struct pty *p, const char *bytes, size_t size)
+{
+    static const char sign[] = "\033[?2004", colours[] = "\033]104";
+    for (size_t i = 0; i < size; i++) {
+        if (bytes[i] == '\a' && memcmp(p->tail + 3, colours, sizeof p->tail - 3) == 0)
+            p->controls--;
+        if (memcmp(p->tail, sign, sizeof p->tail) == 0 && (bytes[i] == 'h' || bytes[i] == 'l'))
+            p->pastes = bytes[i] == 'h';
+        memmove(p->tail, p->tail + 1, sizeof p->tail - 1);
+        p->tail[sizeof p->tail - 1] = bytes[i];
+    }
+}
+
 /* Takes what there is within the time; false when the terminal is closed. */
 static bool take(struct pty *p, int wait_ms, bool *some)
 {
@@ -107,6 +138,7 @@ static bool take(struct pty *p, int wait_ms, bool *some)
     *some = true;
     p->bytes += n;
     look_for_controls(p, bytes, (size_t)n);
+    look_at_endings(p, bytes, (size_t)n);
     (void)vterm_input_write(p->vt, bytes, (size_t)n);
     return true;
 }
@@ -264,6 +296,11 @@ bool pty_wait_end(struct pty *p, int limit_ms)
 }
 
 bool pty_is_restored(const struct pty *p)
+{
+    return pty_modes_restored(p) && !p->alternate && !p->hidden && !p->pastes;
+}
+
+bool pty_modes_restored(const struct pty *p)
 {
     struct termios now;
     if (p->slave < 0 || tcgetattr(p->slave, &now) != 0)

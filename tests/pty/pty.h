@@ -21,6 +21,9 @@ struct pty {
     long bytes;            /* that it has written */
     long controls; /* of these, sequences that set a title, ask for an answer, or print: none is ours */
     int scan;
+    bool alternate, hidden,
+        pastes;   /* what it has switched on: the other screen, no cursor, marks of pastes */
+    char tail[8]; /* of its output, since a switch may come in two parts */
 };
 
 /* Starts `words` (ended by NULL) with further "NAME=VALUE" settings (may be NULL) on a terminal of type
@@ -53,8 +56,10 @@ long pty_ink(struct pty *p);
 /* Waits for its end; false when it did not come. Its status is then in p->status. */
 bool pty_wait_end(struct pty *p, int limit_ms);
 
-/* True if the terminal is as it was: modes, main screen, cursor shown. */
+/* True if the terminal is as it was: modes, main screen, cursor shown, pastes unmarked; and if only its modes
+ * are. */
 bool pty_is_restored(const struct pty *p);
+bool pty_modes_restored(const struct pty *p);
 
 /* Ends what is left of it: SIGTERM, then SIGKILL. */
 void pty_close(struct pty *p);
