@@ -121,6 +121,15 @@ static const struct {
     {"2026-03-16T08:04", "condition", {"cow=Tib", "score=3.25"}},
     {"2026-03-26T09:30", "condition", {"cow=Wren", "score=3.5"}},
     {"2026-03-14T07:40", "test", {"cow=Maud", "fat=4.9%", "protein=3.8%", "cells=92000"}},
+    {"2025-11-08T19:00", "loss", {"volume=1.9L", "why=broken: it slipped on the step"}},
+    {"2026-01-18T06:31", "loss", {"cow=Tib", "mass=3kg", "why=spilled: foot in the pail"}},
+    {"2026-01-12T18:00", "taste", {"batch=260104-1AM", "flavour=good", "score=4"}},
+    {"2026-02-22T18:30",
+     "taste",
+     {"batch=260211-1AN", "flavour=sour", "score=1", "note=the last jar, at the back"}},
+    {"2026-03-10T18:00", "taste", {"batch=260302-1AF", "flavour=good", "score=4"}},
+    {"2026-04-08T18:10", "taste", {"batch=260330-1A5", "flavour=good", "score=3"}},
+    {"2026-04-19T18:00", "taste", {"batch=260408-1A5", "flavour=sour", "score=2"}},
     {"2026-03-14T07:41", "test", {"cow=Tib", "fat=4.1%", "protein=3.4%", "cells=210000"}},
 };
 
@@ -225,11 +234,10 @@ static int begin_dairy(struct making *m, struct instant at)
         WORD(came, "came_on=%s", cow->came_on == NULL ? "" : cow->came_on);
         struct instant when =
             cow->came_on == NULL ? at : minute_of(instant_date(moment(cow->came_on)), 14 * 60);
-        int result = cow->came_on == NULL
-                         ? ACT(m, when, "cow", name, breed, tag, born, stall, before)
-                         : ACT(m, when, "cow", name, breed, tag, born, stall, before, "came=bought", came,
-                               "from=a herd across the valley", "quarantine=30d",
-                               "tests=tuberculosis,brucellosis");
+        int result = cow->came_on == NULL ? ACT(m, when, "cow", name, breed, tag, born, stall, before)
+                                          : ACT(m, when, "cow", name, breed, tag, born, stall, before,
+                                                "came=bought", came, "from=a herd across the valley",
+                                                "quarantine=30d", "tests=tuberculosis,brucellosis");
         if (result != 0)
             return -1;
     }
@@ -385,12 +393,12 @@ static int clear_day(struct making *m, struct date day)
         if (ACT(m, minute_of(day, 10 * 60), "jar", "batch=A", count, "to=cheese") != 0)
             return -1;
     }
-    return m->older ? clear_before(m, day, 6, 19 * 60, "to=pigs") : 0;
+    return m->older ? clear_before(m, day, 3, 19 * 60, "to=pigs") : 0;
 }
 
 /* What happened at the shelf in the last days; the batch is named by its letter, of that morning. */
 static const struct {
-    const char *at, *act, *words[5];
+    const char *at, *act, *words[6];
 } shelf_story[] = {
     {"2026-04-23T17:10", "jar", {"batch=A", "count=2", "to=Hesper Lund"}},
     {"2026-04-24T07:50", "reading", {"at_place=fridge", "temp=38F"}},
@@ -406,6 +414,9 @@ static const struct {
     {"2026-04-30T17:15", "jar", {"batch=A", "count=2", "to=Hesper Lund"}},
     {"2026-04-30T18:00", "taste", {"batch=A", "flavour=good", "score=5"}},
     {"2026-05-01T18:20", "jar", {"batch=A", "to=dump", "why=spilled: lid was not on"}},
+    {"2026-05-01T18:40",
+     "taste",
+     {"batch=260429-1AJ", "flavour=salty", "score=2", "others=same", "note=flat and salty"}},
     {"2026-05-02T08:40", "reading", {"at_place=fridge", "temp=38F"}},
     {"2026-05-02T18:10", "jar", {"batch=A", "count=2", "to=drunk"}},
 };

@@ -23,6 +23,7 @@ const struct screen *const app_screens[] = {
     &setup_screen,
     &clock_screen,
     &herd_screen,
+    &shelf_screen,
     &relief_screen,
     NULL,
 };
@@ -332,7 +333,7 @@ static unsigned close_form(struct app *a, bool entered)
 static unsigned submit_form(struct app *a)
 {
     struct fail f = {0};
-    if (a->screen->submit != NULL) {
+    if (a->screen->submit != NULL && (a->form_act == NULL || a->screen->submits_all)) {
         if (a->screen->submit(a, &f) == 0)
             return close_form(a, true);
         form_view_refuse(&a->form, &f);
@@ -630,6 +631,9 @@ void app_close(struct app *a)
     free(a->weights);
     free(a->herd);
     free(a->chill);
+    free(a->shelf);
+    free(a->trace);
+    free(a->share);
     a->board = NULL;
 }
 

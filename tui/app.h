@@ -24,9 +24,10 @@ struct screen {
     unsigned (*press)(struct app *a, int key);
     void (*draw)(struct app *a, struct rect r);
     void (*renew)(struct app *a);                /* the records or the minute have changed; may be NULL */
-    /* A form over it was entered: takes it instead of the form's act. -1 with the reason leaves it open. NULL:
-     * the act is done. */
+    /* A form over it that has no act of its own (form_act NULL), or all of them if `submits_all`, was entered: takes
+     * it. -1 with the reason leaves it open. */
     int (*submit)(struct app *a, struct fail *f);
+    bool submits_all;
     void (*closed)(struct app *a, bool entered); /* a form over it was closed; may be NULL */
     const struct keymap_row *(*keys)(const struct app *a, unsigned *now); /* what its keys do */
 };
@@ -104,6 +105,9 @@ struct app {
     struct weights_state *weights;
     struct herd_state *herd;
     struct chill_state *chill;
+    struct shelf_look *shelf;
+    struct trace_state *trace;
+    struct share_state *share;
 };
 
 struct app_options {
@@ -154,6 +158,7 @@ const char *app_quantity(const struct app *a, double si, enum dimension dim);
 extern const struct screen board_screen, cow_screen, journal_screen, setup_screen, clock_screen;
 extern const struct screen chill_screen;
 extern const struct screen herd_screen, relief_screen, weights_screen;
+extern const struct screen shelf_screen, trace_screen, share_screen;
 extern const struct screen *const app_screens[]; /* those that a letter opens, ended by NULL */
 
 #endif

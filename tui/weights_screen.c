@@ -192,6 +192,7 @@ const struct screen weights_screen = {
     .press = weights_press,
     .draw = weights_draw,
     .submit = weights_submit,
+    .submits_all = true,
     .closed = weights_closed,
     .keys = weights_keys,
 };

@@ -77,6 +77,14 @@ static int fill_temps(struct dairy *d, struct batch_page *p, struct fail *f)
 
 /* ---- how it keeps ---- */
 
+/* What came about is the history's, as keeping and tastings have it; only what is still to come is forecast. */
+static void reached(const struct keeping_span *span, size_t count, double temp_f, double *minutes)
+{
+    double reached_s = log_reached_s(span, count, temp_c_from_f(temp_f));
+    if (isfinite(reached_s))
+        *minutes = reached_s / 60;
+}
+
 static int ask_keeping(struct dairy *d, struct batch_page *p, struct fail *f)
 {
     struct keeping_span *span = malloc(LOG_SPANS_MAX * sizeof *span);
@@ -99,6 +107,11 @@ static int ask_keeping(struct dairy *d, struct batch_page *p, struct fail *f)
         (keeping_forecast(span, count, &scale, room.fridge_c, &p->keeping, NULL, f) != 0 ||
          discard_judge(&facts, &p->discard, NULL, f) != 0))
         result = -1;
+    if (p->keeping_known && result == 0) {
+        reached(span, count, 50, &p->to_50f_min);
+        reached(span, count, 45, &p->to_45f_min);
+        reached(span, count, 40, &p->to_40f_min);
+    }
     if (p->keeping_known && result == 0)
         p->lost_days = keeping_lost_days(span, chill, room.fridge_c, NULL);
     log_room_release(&room);

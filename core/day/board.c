@@ -294,7 +294,7 @@ static void fill_sentence(struct board *b)
         b->urgency = worst->urgency;
         (void)snprintf(b->sentence, sizeof b->sentence, "%s.", worst->text);
         if (strncmp(worst->key, "recall", 6) == 0)
-            (void)snprintf(b->detail, sizeof b->detail, "s, then r: which jars, and who has them");
+            (void)snprintf(b->detail, sizeof b->detail, "s, then c: which jars, and who has them");
         else if (strncmp(worst->key, "limit", 5) == 0 && b->advice_count > 0)
             (void)board_advice_text(b, &b->advice[b->cheapest >= 0 ? b->cheapest : 0], b->detail,
                                     sizeof b->detail);

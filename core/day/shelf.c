@@ -416,6 +416,7 @@ int dairy_shelf(struct dairy *d, struct instant now, struct shelf_view *out, str
         return -1;
     power_cut_say(&d->facts->cut, now, out->power_say, sizeof out->power_say);
     add_up(out);
+    shelf_say(out);
     return 0;
 }
 

@@ -3,6 +3,7 @@
 #ifndef CORE_DAY_SHELF_H
 #define CORE_DAY_SHELF_H
 
+#include "core/day/board.h"
 #include "core/day/dairy.h"
 #include "core/day/people.h"
 #include "core/day/trace_view.h"
@@ -40,6 +41,8 @@ struct shelf_row {
         keeping;      /* at the refrigerator's temperature from now on; NaN where nothing is known */
     double lost_days; /* what its chill cost beyond standing in the refrigerator */
     struct keeping_use_by use_by; /* on: DATE_NONE when neither rule nor model has one */
+    int left_days;    /* from today to its use-by day; negative: over by so many; 0 too where there is none */
+    double left_part; /* of the days from milking to use-by, 0 .. 1; NaN where there is no such day */
     enum shelf_state state;
     char remark[160]; /* why it is to go, or is marked; "" */
 };
@@ -49,9 +52,10 @@ struct shelf_view {
     enum unit_system units;
     struct shelf_row row[SHELF_ROWS_MAX]; /* oldest first; the freezer after them */
     size_t rows;
-    bool more;  /* there were more than that */
-    int jars;   /* all at home */
-    int settle; /* of them, to be thrown away or called back */
+    bool more;   /* there were more than that */
+    size_t next; /* the oldest that nothing is against: to be taken next; = rows when there is none */
+    int jars;    /* all at home */
+    int settle;  /* of them, to be thrown away or called back */
     double fridge_c;
     bool fridge_read;
     struct keeping_scale scale;
@@ -69,10 +73,16 @@ struct shelf_view {
     char ready_say[160];
 
     char power_say[200]; /* about a power cut, "" none */
+
+    enum urgency urgency; /* what the shelf asks for, in one sentence */
+    char say[240];
 };
 
 /* Works it out for `now`. About 300 kB: the caller keeps one. */
 int dairy_shelf(struct dairy *d, struct instant now, struct shelf_view *out, struct fail *f);
+
+/* Fills left_days and left_part of each row, next, say and urgency, from all the rest. For core/day alone. */
+void shelf_say(struct shelf_view *v);
 
 /* Working of one row's days, or of whether there are jars. */
 int shelf_explain(struct dairy *d, const struct shelf_view *v, size_t row, struct working *w, struct fail *f);
