@@ -116,9 +116,10 @@ int show_trace(const struct call *call, struct dairy *d, enum unit_system units,
 
 json_t *json_recall(const struct recall_view *v)
 {
-    return json_pack("{s:s, s:s, s:s, s:i, s:i, s:i, s:i, s:o}", "say", v->say, "cows", v->cows, "because",
-                     v->why, "open_at_home", v->open_home, "open_with_people", v->open_given, "people",
-                     v->people, "settled", v->settled, "rows", json_lines(v->line, v->lines));
+    return json_pack("{s:s, s:s, s:s, s:i, s:i, s:i, s:i, s:i, s:o}", "say", v->say, "cows", v->cows,
+                     "because", v->why, "open_at_home", v->open_home, "open_with_people", v->open_given,
+                     "open_as_cheese", v->open_cheese, "people", v->people, "settled", v->settled, "rows",
+                     json_lines(v->line, v->lines));
 }
 
 static void print_recall(const struct recall_view *v)

@@ -135,8 +135,8 @@ static unsigned open_settle(struct app *a)
     (void)app_form(a, "jar", "What becomes of these jars");
     app_preset(a, "batch", l->code);
     app_preset(a, "count", count);
-    if (l->person[0] != '\0')
-        app_preset(a, "from", l->person);
+    if (l->person[0] != '\0' || l->place == AT_CHEESE)
+        app_preset(a, "from", l->person[0] != '\0' ? l->person : jar_place_word(l->place));
     if (t->recall) {
         app_preset(a, "to", "dump");
         app_preset(a, "why", why);
@@ -270,16 +270,16 @@ static void draw_say(const struct app *a, struct rect *r)
         held = held || t->view.milk[i].held;
     /* Only milk that is not to be kept has people to be called. */
     if (!t->recall && !held)
-        (void)snprintf(text, sizeof text, "%s: %d jars, %d at home, %d with %d %s, %d gone already.", t->view.about,
-                       t->view.sum.jars, t->view.sum.at_home, t->view.sum.given, t->view.sum.people,
-                       t->view.sum.people == 1 ? "person" : "people", t->view.sum.gone);
+        (void)snprintf(text, sizeof text, "%s: %d jars, %d at home, %d with %d %s, %d gone already.",
+                       t->view.about, t->view.sum.jars, t->view.sum.at_home, t->view.sum.given,
+                       t->view.sum.people, t->view.sum.people == 1 ? "person" : "people", t->view.sum.gone);
     else if (!t->recall)
         (void)snprintf(text, sizeof text, "%s: %s", t->view.about, t->view.say);
     else if (t->called.lines == 0)
         (void)snprintf(text, sizeof text, "No jar holds milk that turned out not to be fit to keep.");
     else
-        (void)snprintf(text, sizeof text, "%s Because: %s.",
-                       open ? t->called.say : "All of them are settled.", t->called.why);
+        (void)snprintf(text, sizeof text, "%s. Because: %s.",
+                       open ? t->called.say : "All of them are settled", t->called.why);
     int rows = draw_wrapped(rect_part(*r, 0, 1, 3, r->cols - 2), 0, 0, open ? ROLE_STOP : ROLE_STRONG, text);
     (void)rect_take_top(r, rows > 3 ? 3 : rows);
 }
@@ -294,7 +294,7 @@ static void trace_draw(struct app *a, struct rect r)
         return;
     if (t->recall && t->called.lines > 0)
         (void)snprintf(remark, sizeof remark, "%d to settle, %d settled",
-                       t->called.open_home + t->called.open_given, t->called.settled);
+                       t->called.open_home + t->called.open_given + t->called.open_cheese, t->called.settled);
     draw_rule(r, 0, t->below ? ROLE_TITLE : ROLE_ACCENT, t->recall ? "CALL BACK" : "TRACE", remark);
     (void)rect_take_top(&r, 1);
     draw_say(a, &r);

@@ -30,7 +30,8 @@ static const struct field jar_fields[] = {
     {"count", FIELD_QUANTITY, DIM_COUNT, 0, NULL, "jars", "how many; one if not given"},
     {"to", FIELD_NAME, 0, FIELD_REQUIRED, NULL, "to",
      "a person, or dump, calf, pigs, cheese, freezer, fridge, drunk"},
-    {"from", FIELD_NAME, 0, 0, NULL, "from", "a person who brings it back or had it; else from home"},
+    {"from", FIELD_NAME, 0, 0, NULL, "from",
+     "a person who brings it back or had it, or cheese; else from home"},
     {"why", FIELD_TEXT, 0, 0, NULL, "why",
      "for dump: spilled, held, abnormal, warm, outage, lab, taste, old, broken, other"},
     {"allow", FIELD_TEXT, 0, 0, NULL, "all the same",
@@ -44,7 +45,7 @@ struct jar_way {
     struct jar_stands stands;
     enum jar_place to;
     struct person_row person; /* who gets it, or had it; id 0 nobody */
-    bool from_person;
+    bool from_person, from_cheese;
     int count;
 };
 
@@ -62,8 +63,11 @@ static int read_way(struct act *a, struct jar_way *w)
         if (find_person(a->dairy, to, &w->person, a->fail) != 0)
             return -1;
     }
-    w->from_person = from != NULL;
-    if (from == NULL)
+    w->from_cheese = from != NULL && text_same(from, jar_place_word(AT_CHEESE));
+    w->from_person = from != NULL && !w->from_cheese;
+    if (w->from_cheese && (place_at_home(w->to) || w->to == AT_GIVEN || w->to == AT_CHEESE))
+        return fail_input(a->fail, "Cheese can be thrown away, fed, or eaten (drunk).");
+    if (!w->from_person)
         return 0;
     if (w->to == AT_GIVEN)
         return fail_input(a->fail,
@@ -80,7 +84,8 @@ static int64_t way_person(const struct jar_way *w)
 static int check_fit(struct act *a, const struct jar_way *w)
 {
     char why[160];
-    bool used = w->to == AT_GIVEN || w->to == AT_CHEESE || (w->to == AT_DRUNK && !w->from_person);
+    bool used =
+        w->to == AT_GIVEN || w->to == AT_CHEESE || (w->to == AT_DRUNK && !w->from_person && !w->from_cheese);
     if (!used || form_get(a->form, "allow") != NULL)
         return 0;
     if (batch_unfit(a->dairy, &w->batch, why, a->fail) != 0)
@@ -113,9 +118,21 @@ static int put_from_person(struct act *a, const struct jar_way *w)
     return act_put(a, w->batch.id, AT_GIVEN, w->to, w->person.id, w->count, form_text(a->form, "why", NULL));
 }
 
+/* The milk of jars that became cheese: the cheese is gone now. */
+static int put_from_cheese(struct act *a, const struct jar_way *w)
+{
+    int there = jar_stands_at(&w->stands, AT_CHEESE, 0);
+    if (there < w->count)
+        return fail_refused(a->fail, "Of batch %s %d %s made into cheese, not %d.", w->batch.code, there,
+                            there == 1 ? "was" : "were", w->count);
+    return act_put(a, w->batch.id, AT_CHEESE, w->to, ROW_NONE, w->count, form_text(a->form, "why", NULL));
+}
+
 static void say_way(struct act *a, const struct jar_way *w)
 {
     act_say(a, "%s: %d jar%s ", w->batch.code, w->count, w->count == 1 ? "" : "s");
+    if (w->from_cheese)
+        act_say(a, "made into cheese ");
     if (w->from_person)
         act_say(a, "from %s ", w->person.name);
     if (w->to == AT_GIVEN)
@@ -134,7 +151,9 @@ static int act_jar(struct act *a)
     const char *why = form_get(a->form, "allow") != NULL ? form_text(a->form, "allow", NULL)
                                                          : form_text(a->form, "why", NULL);
     if ((w.from_person ? put_from_person(a, &w)
-                       : act_put_from_home(a, &w.batch, &w.stands, w.to, way_person(&w), w.count, why)) != 0)
+         : w.from_cheese
+             ? put_from_cheese(a, &w)
+             : act_put_from_home(a, &w.batch, &w.stands, w.to, way_person(&w), w.count, why)) != 0)
         return -1;
     say_way(a, &w);
     bool cooling = jar_stands_at(&w.stands, AT_TUB, 0) + jar_stands_at(&w.stands, AT_TABLE, 0) > 0;

@@ -214,7 +214,7 @@ static void alarm_recall(const struct facts *facts, struct board *b)
     if (facts->recall.say[0] == '\0')
         return;
     (void)snprintf(key, sizeof key, "recall %lld %d", (long long)facts->recall.newest,
-                   facts->recall.open_home + facts->recall.open_given);
+                   facts->recall.open_home + facts->recall.open_given + facts->recall.open_cheese);
     (void)snprintf(b->recall, sizeof b->recall, "%s", facts->recall.say);
     add_alarm(b, URGENCY_STOP, key, facts->recall.say);
 }

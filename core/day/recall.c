@@ -18,13 +18,19 @@ enum { GIVEN_DAYS = 30, HOLD_DAYS = 200, CALVING_DAYS = 60 };
 static const char candidates[] =
     "WHERE (id IN " TALLY_HOME
     " OR (poured_at > ?1 AND EXISTS (SELECT 1 FROM tally_place t WHERE t.batch_id = batch.id AND "
-    "t.place = 'given'))) AND (EXISTS (SELECT 1 FROM batch_source s WHERE s.batch_id = batch.id AND s.held = "
+    "t.place = 'given')) OR (poured_at > ?2 AND EXISTS (SELECT 1 FROM tally_place t WHERE t.batch_id = "
+    "batch.id AND "
+    "t.place = 'cheese' AND t.count > 0))) AND (EXISTS (SELECT 1 FROM batch_source s WHERE s.batch_id = "
+    "batch.id AND s.held = "
     "0 AND s.cow_id "
     "IN (SELECT cow_id FROM hold WHERE from_at > ?2 OR (lifted_at IS NULL AND kind IN ('abnormal', 'plain')) "
     "UNION SELECT "
-    "cow_id FROM calving WHERE at > ?3 UNION SELECT cow_id FROM treatment WHERE doses_to_come = 1 OR (dry_cow = "
-    "0 AND milk_s IS NULL) OR EXISTS (SELECT 1 FROM dose x WHERE x.treatment_id = treatment.id AND x.at > ?2) "
-    "UNION SELECT cow_id FROM health_test WHERE holds_milk = 1 OR result <> 'clear')) OR EXISTS (SELECT 1 FROM pour_on p WHERE p.to_batch_id = batch.id)) "
+    "cow_id FROM calving WHERE at > ?3 UNION SELECT cow_id FROM treatment WHERE doses_to_come = 1 OR "
+    "(dry_cow = "
+    "0 AND milk_s IS NULL) OR EXISTS (SELECT 1 FROM dose x WHERE x.treatment_id = treatment.id AND x.at > "
+    "?2) "
+    "UNION SELECT cow_id FROM health_test WHERE holds_milk = 1 OR result <> 'clear')) OR EXISTS (SELECT 1 "
+    "FROM pour_on p WHERE p.to_batch_id = batch.id)) "
     "ORDER BY id";
 
 static int find_candidates(struct dairy *d, struct instant now, struct batch_ids *ids, struct fail *f)
@@ -88,19 +94,27 @@ static void sum_up(struct recall_view *v)
         for (size_t k = 0; k < i && new_person; k++)
             new_person = v->line[k].place != AT_GIVEN || v->line[k].person_id != l->person_id;
         v->people += new_person;
-        *(l->settled ? &v->settled : l->place == AT_GIVEN ? &v->open_given : &v->open_home) += l->count;
+        *(l->settled              ? &v->settled
+          : l->place == AT_GIVEN  ? &v->open_given
+          : l->place == AT_CHEESE ? &v->open_cheese
+                                  : &v->open_home) += l->count;
     }
     trace_lines_sort(v->line, v->lines);
     int open = v->open_home + v->open_given;
-    if (open == 0)
-        return;
-    (void)snprintf(v->say, sizeof v->say, "%d jar%s hold%s milk of %s that is not to be kept:", open,
-                   open == 1 ? "" : "s", open == 1 ? "s" : "", v->cows);
+    if (open > 0)
+        (void)snprintf(v->say, sizeof v->say, "%d jar%s hold%s milk of %s that is not to be kept:", open,
+                       open == 1 ? "" : "s", open == 1 ? "s" : "", v->cows);
+    else if (v->open_cheese > 0)
+        (void)snprintf(v->say, sizeof v->say,
+                       "Milk of %s that is not to be kept was made into cheese:", v->cows);
     if (v->open_home > 0)
         (void)text_append(v->say, sizeof v->say, " set %d apart at home", v->open_home);
     if (v->open_given > 0)
         (void)text_append(v->say, sizeof v->say, "%s call back %d from %d %s", v->open_home > 0 ? "," : "",
                           v->open_given, v->people, v->people == 1 ? "person" : "people");
+    if (v->open_cheese > 0)
+        (void)text_append(v->say, sizeof v->say, "%s find the cheese of %d jar%s", open > 0 ? "," : "",
+                          v->open_cheese, v->open_cheese == 1 ? "" : "s");
 }
 
 static int make_recall(struct dairy *d, const struct trace_record *r, struct recall_view *v, struct fail *f)

@@ -69,7 +69,7 @@ void shelf_say(struct shelf_view *v)
     v->urgency = URGENCY_CALM;
     if (v->recall.say[0] != '\0') {
         v->urgency = URGENCY_STOP;
-        (void)snprintf(v->say, sizeof v->say, "CALL BACK: %.220s", v->recall.say);
+        (void)snprintf(v->say, sizeof v->say, "CALL BACK: %.220s.", v->recall.say);
     } else if (away > 0) {
         v->urgency = URGENCY_STOP;
         (void)snprintf(v->say, sizeof v->say, "THROW AWAY: %d jar%s. %s", away, jars_are(away, "", "s"),

@@ -70,9 +70,10 @@ const char *who_cow(const struct who *w, int64_t id)
 
 /* ---- lines ---- */
 
+/* Cheese keeps for months and is eaten: milk that became cheese is not done with. */
 static bool is_settled(enum jar_place place)
 {
-    return !place_at_home(place) && place != AT_GIVEN;
+    return !place_at_home(place) && place != AT_GIVEN && place != AT_CHEESE;
 }
 
 void trace_line_fill(const struct trace_record *r, const struct who *w, const struct trace_row *row,
@@ -96,11 +97,11 @@ void trace_line_fill(const struct trace_record *r, const struct who *w, const st
     (void)snprintf(l->contact2, sizeof l->contact2, "%s", w->people.name[person].contact2);
 }
 
-/* What can still be done comes first: at home, then with people; then what is gone. Older batches before
- * newer. */
+/* What can still be done comes first: at home, then with people, then cheese; then what is gone. Older batches
+ * before newer. */
 static int line_rank(const struct trace_line *l)
 {
-    return l->settled ? 2 : l->place == AT_GIVEN ? 1 : 0;
+    return l->settled ? 3 : l->place == AT_CHEESE ? 2 : l->place == AT_GIVEN ? 1 : 0;
 }
 
 static int by_rank(const void *a, const void *b)

@@ -78,6 +78,7 @@ struct recall_view {
     struct trace_line line[RECALL_LINES_MAX]; /* those still to be settled first */
     size_t lines;
     int open_home, open_given, people; /* jars still to be settled; with so many people */
+    int open_cheese;                   /* jars that were made into cheese, which is still about */
     int settled;
     char cows[80];  /* "Tib" */
     char why[160];  /* of the first of them */

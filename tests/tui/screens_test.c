@@ -52,7 +52,7 @@ static const struct {
     {"shelf_losses", "s m", 30, 100, {"xterm-256color", true, true}},
     {"shelf_person", "s Tab Enter", 24, 80, {"xterm-256color", true, true}},
     {"shelf_trace", "s x", 24, 80, {"xterm-256color", true, true}},
-    {"shelf_share", "s d Down Down Down Down Down Down Down Down Down Down Down Down Down", 24, 80, {"xterm-256color", true, true}},
+    {"shelf_share", "s d Down Down Down Down Down Down Down Down Down Down Down Down Down Down", 24, 80, {"xterm-256color", true, true}},
     {"working_days", "s ?", 30, 100, {"xterm-256color", true, true}},
     {"help", "Tab Tab ?", 30, 100, {"xterm-256color", true, true}},
     {"enter_what", "n", 24, 80, {"xterm-256color", true, true}},
