@@ -113,10 +113,11 @@ static void share_draw(struct app *a, struct rect r)
         draw_wrapped(rect_part(r, 1, 1, r.rows - 1, r.cols - 2), 0, 0, ROLE_WATCH, s->fail.text);
         return;
     }
-    int row = 1 + draw_wrapped(rect_part(r, 1, 1, r.rows - 1, r.cols - 2), 0, 0, ROLE_STRONG, s->day.say);
     char rule[160];
     (void)snprintf(rule, sizeof rule, "When there are too few: %s.", share_method_words(s->method));
-    row += draw_wrapped(rect_part(r, row, 1, r.rows - row, r.cols - 2), 0, 0, ROLE_FAINT, rule);
+    int row = 1 + draw_wrapped(rect_part(r, 1, 1, r.rows - 1, r.cols - 2), 0, 0, ROLE_STRONG, s->day.say);
+    if (s->day.split.owed_after == 0) /* else it stands in the sentence */
+        row += draw_wrapped(rect_part(r, row, 1, r.rows - row, r.cols - 2), 0, 0, ROLE_FAINT, rule);
     for (size_t i = 0; i < s->day.people && row < r.rows; i++, row++) {
         const struct share_part *p = &s->day.part[i];
         draw_text(rect_part(r, 0, 0, r.rows, 23), row, 2, ROLE_STRONG, s->day.person[i].name);

@@ -314,7 +314,8 @@ int keeping_use_by(struct instant milked_at, int rule_days, const struct keeping
     u.binds = by_model ? KEEPING_BY_MODEL : KEEPING_BY_RULE;
     u.on = by_model ? u.model_on : u.rule_on;
     *out = u;
-    working_given_whole(w, "rule_days", rule_days, ORIGIN_RECORDED);
+    if (rule_days >= 0)
+        working_given_whole(w, "rule_days", rule_days, ORIGIN_RECORDED);
     working_given(w, "low_days", forecast->low_days, ORIGIN_COMPUTED);
     working_step(w, "by the dairy's own rule: %s; nine batches in ten outlast: %s; the earlier counts", rule,
                  model);
