@@ -125,9 +125,6 @@ static int ask_calving(struct dairy *d, int64_t cow, struct instant at, double *
     return 0;
 }
 
-/* A cow fresh enough to matter is asked about before the others; else the one longest in milk. */
-#define FRESH_DAYS 42.0
-
 static int ask_cows(struct dairy *d, const struct trace_record *r, struct taste_log *log, struct fail *f)
 {
     double latest = NAN, oldest = NAN;
@@ -143,7 +140,8 @@ static int ask_cows(struct dairy *d, const struct trace_record *r, struct taste_
         if (found)
             ask_milk(&milk, log);
     }
-    log->fact[TASTE_DAYS_IN_MILK] = latest < FRESH_DAYS ? latest : oldest;
+    log->fact[TASTE_CALVED_DAYS] = latest;
+    log->fact[TASTE_DAYS_IN_MILK] = oldest;
     return 0;
 }
 

@@ -43,12 +43,12 @@ static const struct evidence evidences[] = {
     {"slow-chill",     TASTE_TO_40F_MIN,       EVIDENCE_HIGH, 120,   60,    DIM_DURATION,      60,    "it took ", " to come to 40 °F"},
     {"warm-fridge",    TASTE_FRIDGE_MAX_C,     EVIDENCE_HIGH, FAHRENHEIT(45), FAHRENHEIT(40), DIM_TEMPERATURE, 1, "the refrigerator reached ", ""},
     {"old",            TASTE_LIFE_USED,        EVIDENCE_HIGH, 0.8,   0.4,   DIM_PERCENT,       100,   "", " of its life was used"},
-    {"feed-change",    TASTE_FEED_CHANGE_DAYS, EVIDENCE_LOW,  3,     14,    DIM_DURATION,      86400, "feed was changed ", " before"},
+    {"feed-change",    TASTE_FEED_CHANGE_DAYS, EVIDENCE_LOW,  3,     14,    DIM_NUMBER,        1,     "feed was changed ", " days before"},
     {"fed-before",     TASTE_FED_BEFORE_H,     EVIDENCE_LOW,  4,     8,     DIM_DURATION,      3600,  "strong feed was given ", " before"},
-    {"fresh-cow",      TASTE_DAYS_IN_MILK,     EVIDENCE_LOW,  42,    90,    DIM_DURATION,      86400, "a cow calved ", " before"},
-    {"late-lactation", TASTE_DAYS_IN_MILK,     EVIDENCE_HIGH, 250,   150,   DIM_DURATION,      86400, "in milk for ", ""},
+    {"fresh-cow",      TASTE_CALVED_DAYS,      EVIDENCE_LOW,  42,    90,    DIM_NUMBER,        1,     "a cow calved ", " days before"},
+    {"late-lactation", TASTE_DAYS_IN_MILK,     EVIDENCE_HIGH, 250,   150,   DIM_NUMBER,        1,     "in milk for ", " days"},
     {"strong-mix",     TASTE_MIX_PPM,          EVIDENCE_HIGH, 200,   100,   DIM_CONCENTRATION, 1,     "the mix had ", ""},
-    {"treated",        TASTE_TREATED_DAYS,     EVIDENCE_LOW,  7,     30,    DIM_DURATION,      86400, "a cow was treated ", " before"},
+    {"treated",        TASTE_TREATED_DAYS,     EVIDENCE_LOW,  7,     30,    DIM_NUMBER,        1,     "a cow was treated ", " days before"},
     MONTHS("late-summer", 7, 9, "it is that time of year", "it is not that time of year"),
     MONTHS("winter-feed", 12, 5, "it is winter or spring", "it is summer or autumn"),
     NOTICED("dirty-gear", TASTE_WASH_MISSED, "the wash before was missed or too cool", "the wash before was done"),
@@ -187,7 +187,10 @@ static void find_evidence(const struct evidence *e, const struct taste_log *log,
         (void)snprintf(s->found, sizeof s->found, "%s", s->finding == TASTE_SUPPORTS ? e->before : e->after);
     else
         (void)snprintf(s->found, sizeof s->found, "%s%s%s", e->before,
-                       quantity_format(fact * e->to_si, e->dim, units, value), e->after);
+                       e->dim == DIM_NUMBER
+                           ? quantity_format_in(fact, DIM_NUMBER, "", 0, value)
+                           : quantity_format(fact * e->to_si, e->dim, units, value),
+                       e->after);
 }
 
 /* Puts s among those before it, strongest first; equals stay in the table's order. */

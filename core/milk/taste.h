@@ -21,7 +21,8 @@ enum taste_fact {
     TASTE_LIFE_USED,        /* part of the keeping life that was used when it was tasted: 1 = all */
     TASTE_FEED_CHANGE_DAYS, /* from the last change of feed or pasture to the milking */
     TASTE_FED_BEFORE_H,     /* hours from strong feed to milking */
-    TASTE_DAYS_IN_MILK,     /* of the cow whose milk it is; of the latest calver, for rows about fresh cows */
+    TASTE_CALVED_DAYS,      /* since the last of the cows whose milk it is calved */
+    TASTE_DAYS_IN_MILK,     /* of the cow whose milk it is; of several, the one longest in milk */
     TASTE_MIX_PPM,          /* sanitiser that the gear had before this milking */
     TASTE_MONTH,            /* of the milking, 1 .. 12 */
     TASTE_TREATED_DAYS,     /* since the last treatment of a cow whose milk it is */

@@ -133,7 +133,7 @@ START_TEST(each_kind_of_evidence_speaks_both_ways)
         {"feed", "new feed or pasture", TASTE_FEED_CHANGE_DAYS, 0, 20},
         {"salty", "mastitis", TASTE_MASTITIS_SIGNS, 1, 0},
         {"salty", "late lactation", TASTE_DAYS_IN_MILK, 280, 90},
-        {"barny", "ketosis (a note of acetone)", TASTE_DAYS_IN_MILK, 10, 200},
+        {"barny", "ketosis (a note of acetone)", TASTE_CALVED_DAYS, 10, 200},
         {"barny", "dirty udder", TASTE_DISC_DIRTY, 1, 0},
         {"rancid", "foaming or an air leak", TASTE_AIR_LEAK, 1, 0},
         {"rancid", "half-warm milk stirred or topped up", TASTE_TOPPED_UP, 1, 0},
