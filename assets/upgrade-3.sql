@@ -10,6 +10,12 @@ CREATE TABLE colostrum (                 -- what a calf drank in its first day
 ) STRICT;
 CREATE INDEX colostrum_by_calf ON colostrum (calf_id, at);
 
+CREATE TABLE sire (                      -- what is known of a bull
+    id INTEGER PRIMARY KEY AUTOINCREMENT,
+    name TEXT NOT NULL CHECK (name <> ''), -- as in service.sire
+    carried_tenths INTEGER NOT NULL      -- his calves are carried so many tenths of a day longer than is usual
+) STRICT;
+
 CREATE TABLE milk_need (                 -- milk wanted in a week; the latest row is in use, the others are history
     id INTEGER PRIMARY KEY AUTOINCREMENT,
     from_at INTEGER NOT NULL,
@@ -51,6 +57,15 @@ CREATE TABLE feed_stock (                -- feed that came, or was counted
     cost_cents INTEGER CHECK (cost_cents >= 0) -- of what came; NULL not said
 ) STRICT;
 CREATE INDEX feed_stock_by_feed ON feed_stock (feed, at);
+
+CREATE TABLE free_feed (                 -- forage that stands before her day and night: she eats what she can still hold
+    id INTEGER PRIMARY KEY AUTOINCREMENT,
+    cow_id INTEGER NOT NULL REFERENCES cow (id),
+    feed TEXT NOT NULL CHECK (feed <> ''),
+    from_at INTEGER NOT NULL,
+    until_at INTEGER                     -- NULL: still does
+) STRICT;
+CREATE INDEX free_feed_by_cow ON free_feed (cow_id);
 
 CREATE TABLE feed_analysis (             -- what is in a feed of the dairy's own; the latest of a name is in use
     id INTEGER PRIMARY KEY AUTOINCREMENT,

@@ -41,6 +41,9 @@ int show_herd(const struct call *call, struct dairy *d, enum unit_system units, 
 int show_card(const struct call *call, struct dairy *d, enum unit_system units, struct fail *f);
 int show_relief(const struct call *call, struct dairy *d, enum unit_system units, struct fail *f);
 int show_tonight(const struct call *call, struct dairy *d, enum unit_system units, struct fail *f);
+int show_ahead(const struct call *call, struct dairy *d, enum unit_system units, struct fail *f);
+int show_feed(const struct call *call, struct dairy *d, enum unit_system units, struct fail *f);
+int show_supply(const struct call *call, struct dairy *d, enum unit_system units, struct fail *f);
 int show_journal(const struct call *call, struct dairy *d, enum unit_system units, struct fail *f);
 
 #endif

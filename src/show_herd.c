@@ -231,6 +231,8 @@ int show_herd(const struct call *call, struct dairy *d, enum unit_system units, 
         printf("%-20s %-36s %s%s%s\n", x->name, x->state, x->in_milk ? x->keep ? "KEEP" : "DO NOT KEEP" : "",
                x->dam[0] != '\0' ? " of " : "", x->dam);
     }
+    if (result == 0 && !call->json && v->figures_text[0] != '\0')
+        printf("Breeding: %s\n", v->figures_text);
     free(v);
     return result;
 }

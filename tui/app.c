@@ -24,6 +24,9 @@ const struct screen *const app_screens[] = {
     &clock_screen,
     &herd_screen,
     &shelf_screen,
+    &ahead_screen,
+    &supply_screen,
+    &feed_screen,
     &relief_screen,
     NULL,
 };
@@ -634,6 +637,9 @@ void app_close(struct app *a)
     free(a->shelf);
     free(a->trace);
     free(a->share);
+    free(a->ahead);
+    free(a->supply);
+    free(a->feed);
     a->board = NULL;
 }
 

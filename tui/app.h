@@ -108,6 +108,9 @@ struct app {
     struct shelf_look *shelf;
     struct trace_state *trace;
     struct share_state *share;
+    struct ahead_state *ahead;
+    struct supply_state *supply;
+    struct feed_state *feed;
 };
 
 struct app_options {
@@ -159,6 +162,7 @@ extern const struct screen board_screen, cow_screen, journal_screen, setup_scree
 extern const struct screen chill_screen;
 extern const struct screen herd_screen, relief_screen, weights_screen;
 extern const struct screen shelf_screen, trace_screen, share_screen;
+extern const struct screen ahead_screen, supply_screen, feed_screen;
 extern const struct screen *const app_screens[]; /* those that a letter opens, ended by NULL */
 
 #endif

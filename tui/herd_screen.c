@@ -47,6 +47,13 @@ static void herd_open(struct app *a)
     herd_renew(a);
 }
 
+static unsigned explain(struct app *a)
+{
+    struct working w;
+    struct fail f = {0};
+    return dairy_herd_explain(a->dairy, a->now, &w, &f) == 0 ? app_show_working(a, &w) : app_fail(a, &f);
+}
+
 static unsigned herd_press(struct app *a, int key)
 {
     struct herd_state *h = a->herd;
@@ -62,6 +69,7 @@ static unsigned herd_press(struct app *a, int key)
         return app_go(a, &cow_screen);
     case '+': return app_form(a, "cow", "A new animal");
     case 'c': return app_form(a, "calf", "A calf gets its name");
+    case '?': return explain(a);
     default: return LOOP_NOTHING;
     }
 }
@@ -92,6 +100,11 @@ static void herd_draw(struct app *a, struct rect r)
     const struct herd_view *v = &a->herd->view;
     (void)snprintf(remark, sizeof remark, "%zu here, %zu left", v->here, v->animals - v->here);
     draw_rule(r, 0, ROLE_ACCENT, "ANIMALS", remark);
+    if (v->figures_text[0] != '\0' && r.rows > 8) {
+        struct rect foot = rect_take_bottom(&r, 1);
+        int col = draw_text(foot, 0, 1, ROLE_TITLE, "BREEDING");
+        (void)draw_text(foot, 0, col + 2, ROLE_CHALK, v->figures_text);
+    }
     draw_list(rect_part(r, 1, 0, r.rows - 1, r.cols), &a->herd->list, true, draw_animal, a);
 }
 

@@ -331,6 +331,34 @@ static int act_service(struct act *a)
     return record(a, cow.id, &service_table, &row, say_plan);
 }
 
+/* ---- sires ---- */
+
+static const struct field sire_fields[] = {
+    {"name", FIELD_NAME, 0, FIELD_REQUIRED, NULL, "sire", "as in her services"},
+    {"days", FIELD_QUANTITY, DIM_NUMBER, FIELD_REQUIRED, NULL, "carried", "his calves are carried so many days longer than usual, as 1.5 or -2; his catalogue has it"},
+    FIELD_AT,
+    FIELD_WHO,
+};
+
+static int act_sire(struct act *a)
+{
+    struct sire_row row = {.id = 0};
+    bool known;
+    double days = form_number(a->form, "days", 0);
+    if (!(days >= -10 && days <= 10))
+        return fail_input(a->fail, "days: between -10 and 10.");
+    if (rows_first(a->dairy->store, &sire_table, "WHERE name = ?1 COLLATE NOCASE",
+                   (struct bind[]){BIND_TEXT(form_text(a->form, "name", ""))}, 1, &row, &known, a->fail) != 0)
+        return -1;
+    if (!known)
+        row.id = 0;
+    act_text(a, "name", row.name, sizeof row.name);
+    row.carried_tenths = (int64_t)lround(10 * days);
+    act_say(a, "calves of %s are carried %.1f days %s than usual", row.name, fabs(days), days < 0 ? "less" : "longer");
+    return known ? row_update(a->dairy->store, &sire_table, &row, a->fail)
+                 : row_insert(a->dairy->store, &sire_table, &row, NULL, a->fail);
+}
+
 /* ---- check, loss, drying off ---- */
 
 static const struct field check_fields[] = {
@@ -406,6 +434,7 @@ const struct act_kind acts_breeding[] = {
     {"colostrum", "a new calf drank colostrum", "cow=Maud amount=2qt", FIELDS(colostrum_fields), act_colostrum},
     {"heat", "a heat was seen", "cow=Maud signs=standing,mucus at=06:10", FIELDS(heat_fields), act_heat},
     {"service", "a cow was served", "cow=Maud by=ai sire=Rowan", FIELDS(service_fields), act_service},
+    {"sire", "how long a bull's calves are carried", "name=Rowan days=-1.5", FIELDS(sire_fields), act_sire},
     {"check", "a pregnancy check", "cow=Maud method=ultrasound result=in-calf", FIELDS(check_fields),
      act_check},
     {"lost", "a pregnancy was lost", "cow=Maud why=\"found at the fence\"", FIELDS(lost_fields), act_lost},

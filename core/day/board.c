@@ -8,6 +8,7 @@
 
 #include "core/base/text.h"
 #include "core/day/chill_view.h"
+#include "core/day/cow_due.h"
 #include "core/day/facts.h"
 #include "core/day/stall_view.h"
 
@@ -253,8 +254,29 @@ static const struct alarm *worst_alarm(const struct board *b)
     return worst;
 }
 
+/* What cannot wait about a cow: a calf that has not drunk, one to be served within hours, a watch; then a heat that is
+ * looked for. */
+static bool cow_sentence(const struct dairy *d, const struct facts *facts, struct board *b)
+{
+    static const enum due_kind order[] = {DUE_COLOSTRUM, DUE_SERVE, DUE_FRESH, DUE_HEAT};
+    struct cow_due due[DUE_MAX];
+    size_t best = sizeof order / sizeof order[0];
+    for (size_t i = 0; i < facts->cows; i++) {
+        size_t n = cow_due(&facts->cow[i], NULL, 0, b->now, dairy_units(d), due);
+        for (size_t k = 0; k < n; k++)
+            for (size_t rank = 0; rank < best; rank++)
+                if (due[k].kind == order[rank] && due[k].on.days == facts->today.days &&
+                    (due[k].kind != DUE_HEAT || date_known(due[k].to_on))) {
+                    best = rank;
+                    b->urgency = due[k].urgency;
+                    (void)snprintf(b->sentence, sizeof b->sentence, "%s: %.120s.", facts->cow[i].row.name, due[k].words);
+                }
+    }
+    return best < sizeof order / sizeof order[0];
+}
+
 /* Between milkings: the next thing about a cow, or peace. */
-static void quiet_sentence(struct board *b)
+static void quiet_sentence(const struct dairy *d, const struct facts *facts, struct board *b)
 {
     for (size_t i = 0; i < b->stalls; i++) {
         const struct stall_view *s = &b->stall[i];
@@ -264,6 +286,8 @@ static void quiet_sentence(struct board *b)
             return;
         }
     }
+    if (cow_sentence(d, facts, b))
+        return;
     (void)snprintf(b->sentence, sizeof b->sentence,
                    "Nothing is under way. Space on a chore begins the next milking.");
 }
@@ -286,7 +310,7 @@ static void next_sentence(struct board *b)
                        clock_text((struct instant){(int64_t)soon->forecast.safe_pull_at}, at));
 }
 
-static void fill_sentence(struct board *b)
+static void fill_sentence(const struct dairy *d, const struct facts *facts, struct board *b)
 {
     const struct alarm *worst = worst_alarm(b);
     b->urgency = URGENCY_CALM;
@@ -303,7 +327,7 @@ static void fill_sentence(struct board *b)
     } else if (b->milking_open) {
         next_sentence(b);
     } else {
-        quiet_sentence(b);
+        quiet_sentence(d, facts, b);
     }
 }
 
@@ -369,7 +393,7 @@ static int make_board(struct dairy *d, struct instant now, bool learn, struct bo
     if (fill_chill(facts, out, f) != 0 || fill_chores(facts, out, f) != 0)
         return -1;
     fill_alarms(facts, out);
-    fill_sentence(out);
+    fill_sentence(d, facts, out);
     fill_good_until(out);
     if (instant_known(facts->cut.safe_until))
         earlier(&out->good_until, (double)facts->cut.safe_until.s, now);

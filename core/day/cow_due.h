@@ -22,12 +22,16 @@ enum due_kind {
     DUE_APART,
     DUE_COLOSTRUM, /* her calf has still to drink */
     DUE_FRESH,     /* watch for milk fever */
+    DUE_SERVE,     /* she stands in heat and was not served yet */
     DUE_KINDS
 };
 
 struct cow_due {
     enum due_kind kind;
-    struct date on; /* a day that is over: overdue */
+    struct date on;    /* a day that is over: overdue */
+    struct date to_on; /* last day of a window; DATE_NONE: one day */
+    int64_t of;        /* with the kind its name among hers: which course, test, calf; which calving it follows */
+    char subject[64];  /* product or test; "" */
     enum urgency urgency;
     char words[DUE_WORDS];
 };

@@ -97,6 +97,22 @@ static enum service_kind service_kind_of(const char *word)
     return SERVICE_AI;
 }
 
+/* Days that his calves are carried beyond the usual; 0: nothing is known of him. */
+static int load_sire(struct dairy *d, const char *name, double *days, struct fail *f)
+{
+    struct sire_row sire;
+    bool found;
+    *days = 0;
+    if (name[0] == '\0')
+        return 0;
+    if (rows_first(d->store, &sire_table, "WHERE name = ?1 COLLATE NOCASE", (struct bind[]){BIND_TEXT(name)}, 1, &sire,
+                   &found, f) != 0)
+        return -1;
+    if (found)
+        *days = (double)sire.carried_tenths / 10;
+    return 0;
+}
+
 static int load_services(struct dairy *d, struct cow_record *r, struct fail *f)
 {
     size_t count;
@@ -115,6 +131,8 @@ static int load_services(struct dairy *d, struct cow_record *r, struct fail *f)
                                           .kind = service_kind_of(row->how),
                                           .sire = row->sire[0] == '\0' ? NULL : row->sire,
                                           .by = row->served_by[0] == '\0' ? NULL : row->served_by};
+        if (load_sire(d, row->sire, &r->services[i].sire_days, f) != 0)
+            return -1;
     }
     r->breeding.services = r->services;
     r->breeding.service_count = count;

@@ -211,6 +211,8 @@ static const struct act_kind *const act_lists[] = {
     acts_routine, /* the routine and its steps */
     acts_herd,    /* animals */
     acts_breeding, /* heats, services, checks, calvings */
+    acts_year,     /* the need for milk, what comes round again */
+    acts_feed,     /* feed in store, forage, analyses */
     acts_milking, /* in the stall */
     acts_pour,    /* into jars */
     acts_chill,   /* at the tub */

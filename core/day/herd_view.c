@@ -1,5 +1,6 @@
 #include "core/day/herd_view.h"
 
+#include <math.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -58,6 +59,49 @@ static int add_here(struct dairy *d, const struct cow_record *r, struct instant 
     return fill_dam(d, r->row.dam_id, out, f);
 }
 
+/* ---- the herd's breeding ---- */
+
+static void tally(const struct dairy *d, struct breeding_figures *out, struct working *w)
+{
+    struct breeding_tally t = {0};
+    for (size_t i = 0; i < d->facts->cows; i++) {
+        const struct cow_record *r = &d->facts->cow[i];
+        struct gestation g;
+        if (r->breeding.male)
+            continue;
+        cow_record_gestation(r, &g, NULL);
+        breeding_tally_add(&t, &r->breeding, &g, r->today);
+    }
+    breeding_figures_of(&t, out, w);
+}
+
+static void say_part(struct herd_view *v, double value, int decimals, const char *before, const char *after)
+{
+    if (isfinite(value))
+        (void)text_append(v->figures_text, sizeof v->figures_text, "%s%s%.*f%s", v->figures_text[0] == '\0' ? "" : ", ",
+                          before, decimals, value, after);
+}
+
+static void say_figures(struct herd_view *v)
+{
+    say_part(v, v->figures.days_open, 0, "open ", " d after calving");
+    say_part(v, v->figures.calving_interval_days, 0, "a calf every ", " d");
+    say_part(v, v->figures.services_per_conception, 1, "", " services for it");
+    say_part(v, v->figures.heat_detection_pct, 0, "", " % of heats seen");
+}
+
+int dairy_herd_explain(struct dairy *d, struct instant now, struct working *w, struct fail *f)
+{
+    struct breeding_figures figures;
+    working_init(w, "how breeding goes in the herd");
+    if (!d->set_up)
+        return fail_refused(f, "The dairy is not set up yet.");
+    if (facts_load(d, now, true, f) != 0)
+        return -1;
+    tally(d, &figures, w);
+    return 0;
+}
+
 int dairy_herd(struct dairy *d, struct instant now, struct herd_view *out, struct fail *f)
 {
     struct gathering g = {d, out};
@@ -74,5 +118,7 @@ int dairy_herd(struct dairy *d, struct instant now, struct herd_view *out, struc
         result = rows_each(d->store, &cow_table, "WHERE left_how IS NOT NULL ORDER BY left_on DESC, id DESC",
                            NULL, 0, add_gone, &g, f);
     store_rollback(d->store);
+    tally(d, &out->figures, NULL);
+    say_figures(out);
     return result;
 }

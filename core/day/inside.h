@@ -51,7 +51,7 @@ extern const struct act_kind acts_setup[], acts_routine[], acts_herd[], acts_mil
 extern const struct act_kind acts_pour[], acts_shelf[], acts_people[], acts_taste[];
 extern const struct act_kind acts_wash[], acts_parts[], acts_lab[];
 extern const struct act_kind acts_treat[], acts_udder[], acts_body[], acts_animals[], acts_weights[];
-extern const struct act_kind acts_breeding[];
+extern const struct act_kind acts_breeding[], acts_year[], acts_feed[];
 
 /* Fields that every act takes. */
 #define FIELD_AT                                                                                             \

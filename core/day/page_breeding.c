@@ -149,6 +149,7 @@ static void explain_fresh(const struct page_facts *facts, struct working *w)
 bool page_explain_due(const struct page_facts *facts, enum due_kind kind, struct working *w)
 {
     struct colostrum_plan plan;
+    struct service_window when;
     switch (kind) {
     case DUE_HEAT: explain_heat(facts->r, w); return true;
     case DUE_CHECK:
@@ -156,6 +157,7 @@ bool page_explain_due(const struct page_facts *facts, enum due_kind kind, struct
     case DUE_CLOSE_UP:
     case DUE_CALVING: explain_plan(facts, facts->now, w); return true;
     case DUE_FRESH: explain_fresh(facts, w); return true;
+    case DUE_SERVE: cycle_service_window(facts->r->heats[facts->r->breeding.heat_count - 1].at, &when, w); return true;
     case DUE_COLOSTRUM: return cow_colostrum(facts->r, &plan, w);
     case DUE_HOLD:
     case DUE_MEAT:

@@ -7,7 +7,7 @@
 
 #include "core/base/text.h"
 #include "core/day/cow_page_inside.h"
-#include "core/feeding/ration.h"
+#include "core/day/manger.h"
 #include "core/herd/body.h"
 #include "core/herd/cells.h"
 #include "core/herd/corrected.h"
@@ -358,33 +358,11 @@ static void explain_condition(const struct page_facts *facts, const struct cow_p
 static int explain_ration(const struct page_facts *facts, const struct cow_page *p, struct working *w,
                           struct fail *f)
 {
-    const struct cow_record *r = facts->r;
-    struct ration_item items[BOARD_RATIONS_MAX];
-    struct ration_balance balance;
-    struct feed_need need;
-    size_t n = 0;
-    struct feeding_cow cow = {
-        .weight_kg = r->breed.mature_kg,
-        .milk_kg = isfinite(p->view.expected.kg) ? p->view.expected.kg * r->milkings : 0,
-        .fat_pct = isfinite(p->fat_pct) ? p->fat_pct : 4,
-        .protein_pct = p->protein_pct,
-        .day_in_milk = p->view.in_milk ? r->stage.day : 0,
-        .days_in_calf =
-            r->pregnancy.state == PREGNANCY_IN_CALF ? date_diff(r->pregnancy.conceived_on, p->today) : 0,
-        .calf_kg = r->breed.birth_kg};
-    for (size_t i = 0; i < p->weights; i++)
-        cow.weight_kg = isfinite(p->weight[i].kg) ? p->weight[i].kg : cow.weight_kg;
-    for (size_t i = 0; i < p->view.rations; i++) {
-        if (feed_find(p->view.ration[i].feed, &items[n].feed, NULL) == 0)
-            items[n++].fed_kg = p->view.ration[i].mass_kg * r->milkings;
-        else
-            working_step(w, "%s is not in the table of feeds: what it brings is not known",
-                         p->view.ration[i].feed);
-    }
-    working_caution(w, "Hay and pasture that are not recorded are not in this.");
-    if (n == p->view.rations && n > 0)
-        return ration_balance_of(&cow, items, n, &balance, w, f);
-    return feed_need_of(&cow, &need, w, f);
+    struct manger m;
+    if (manger_load(facts->dairy, facts->r, p->now, &m, w, f) != 0)
+        return -1;
+    working_caution(w, "Hay and pasture that are not recorded are not in this; forage= says what stands before her.");
+    return 0;
 }
 
 static int explain_due(const struct page_facts *facts, const struct cow_page *p, const struct cow_due *due,

@@ -6,6 +6,8 @@
 
 #include "core/base/text.h"
 #include "core/breeding/calving.h"
+#include "core/breeding/cycle.h"
+#include "core/breeding/figures.h"
 #include "core/day/cow_due.h"
 
 static void fill_rations(const struct cow_record *r, struct stall_view *s)
@@ -68,6 +70,28 @@ static bool fill_near(const struct cow_record *r, struct instant now, struct sta
     return true;
 }
 
+/* An open cow's next heat, when it is near. */
+static void add_heat(const struct cow_record *r, struct stall_view *s)
+{
+    enum { NEAR_DAYS = 5, SEEN_LATELY = 3 };
+    struct heat heats[CYCLE_HEATS_MAX];
+    struct heat_window window;
+    struct cycle cycle;
+    char from[CIVIL_TEXT_MAX], to[CIVIL_TEXT_MAX];
+    enum pregnancy_state state = r->pregnancy.state;
+    if (state != PREGNANCY_NOT_SERVED && state != PREGNANCY_OPEN && state != PREGNANCY_LOST)
+        return;
+    size_t n = cycle_heats(&r->breeding, heats, CYCLE_HEATS_MAX);
+    cycle_learn(heats, n, breeding_heifer(&r->breeding), &cycle, NULL);
+    if (n == 0 || cycle_ahead(&cycle, heat_on(&heats[n - 1]), r->today, &window, 1) == 0 || window.cycle > SEEN_LATELY ||
+        date_diff(r->today, window.from_on) > NEAR_DAYS)
+        return;
+    (void)snprintf(s->breeding, sizeof s->breeding, "heat %s to %s", date_text(window.from_on, from), date_text(window.to_on, to));
+    int open_days = breeding_days_open(&r->breeding, r->today);
+    if (open_days >= 0)
+        (void)text_append(s->breeding, sizeof s->breeding, ", open %d d", open_days);
+}
+
 void stall_view_fill(const struct cow_record *r, const struct milk_row *milk, struct instant now,
                      struct instant milking_at, struct stall_view *s)
 {
@@ -76,8 +100,10 @@ void stall_view_fill(const struct cow_record *r, const struct milk_row *milk, st
     s->cow_id = r->row.id;
     (void)snprintf(s->name, sizeof s->name, "%s", r->row.name);
     fill_state(r, s);
-    if (!fill_near(r, now, s) && !r->breeding.male && r->stage.stage != STAGE_CALF && r->stage.stage != STAGE_UNBORN)
+    if (!fill_near(r, now, s) && !r->breeding.male && r->stage.stage != STAGE_CALF && r->stage.stage != STAGE_UNBORN) {
         (void)pregnancy_text(&r->pregnancy, r->today, s->breeding, sizeof s->breeding);
+        add_heat(r, s);
+    }
     if (r->learned)
         (void)quarters_text(r->quarters, s->udder, sizeof s->udder);
     s->in_milk = r->stage.in_milk;

@@ -7,6 +7,12 @@ static const struct column colostrum_columns[] = {
 };
 const struct table colostrum_table = TABLE_OF("colostrum", colostrum_row, colostrum_columns);
 
+static const struct column sire_columns[] = {
+    COLUMN_OF(TEXT, sire_row, name),
+    COLUMN_OF(INTEGER, sire_row, carried_tenths),
+};
+const struct table sire_table = TABLE_OF("sire", sire_row, sire_columns);
+
 static const struct column milk_need_columns[] = {
     COLUMN_OF(MOMENT, milk_need_row, from_at),
     COLUMN_OF(INTEGER, milk_need_row, week_ml),
@@ -41,6 +47,14 @@ static const struct column feed_stock_columns[] = {
 };
 const struct table feed_stock_table = TABLE_OF("feed_stock", feed_stock_row, feed_stock_columns);
 
+static const struct column free_feed_columns[] = {
+    COLUMN_OF(INTEGER, free_feed_row, cow_id),
+    COLUMN_OF(TEXT, free_feed_row, feed),
+    COLUMN_OF(MOMENT, free_feed_row, from_at),
+    COLUMN_OF(MOMENT, free_feed_row, until_at),
+};
+const struct table free_feed_table = TABLE_OF("free_feed", free_feed_row, free_feed_columns);
+
 static const struct column feed_analysis_columns[] = {
     COLUMN_OF(TEXT, feed_analysis_row, feed),       COLUMN_OF(MOMENT, feed_analysis_row, at),
     COLUMN_OF(INTEGER, feed_analysis_row, forage),  COLUMN_OF(INTEGER, feed_analysis_row, dm_mpct),
@@ -49,6 +63,7 @@ static const struct column feed_analysis_columns[] = {
 const struct table feed_analysis_table = TABLE_OF("feed_analysis", feed_analysis_row, feed_analysis_columns);
 
 const struct table *const year_tables[] = {
-    &colostrum_table,   &milk_need_table,  &calf_milk_table,     &repeat_table,
-    &repeat_done_table, &feed_stock_table, &feed_analysis_table, NULL,
+    &colostrum_table,   &sire_table,       &milk_need_table,  &calf_milk_table,     &repeat_table,
+    &repeat_done_table, &feed_stock_table, &free_feed_table, &feed_analysis_table,
+    NULL,
 };

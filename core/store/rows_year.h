@@ -12,6 +12,12 @@ struct colostrum_row {
     int64_t volume_ml;
 };
 
+struct sire_row {
+    int64_t id;
+    char name[64];
+    int64_t carried_tenths;
+};
+
 struct milk_need_row {
     int64_t id;
     struct instant from_at;
@@ -51,6 +57,14 @@ struct feed_stock_row {
     int64_t cost_cents;
 };
 
+struct free_feed_row {
+    int64_t id;
+    int64_t cow_id;
+    char feed[64];
+    struct instant from_at;
+    struct instant until_at;
+};
+
 struct feed_analysis_row {
     int64_t id;
     char feed[64];
@@ -61,8 +75,8 @@ struct feed_analysis_row {
     int64_t nel_kcal_per_kg;
 };
 
-extern const struct table colostrum_table, milk_need_table, calf_milk_table, repeat_table, repeat_done_table,
-    feed_stock_table, feed_analysis_table;
+extern const struct table colostrum_table, sire_table, milk_need_table, calf_milk_table, repeat_table, repeat_done_table,
+    feed_stock_table, free_feed_table, feed_analysis_table;
 
 extern const struct table *const year_tables[]; /* ended by NULL */
 

@@ -113,6 +113,7 @@ START_TEST(a_calving_starts_the_watch_and_the_calfs_feeds)
     const struct board *b = rig_board(d, "2026-05-03T04:40");
     ck_assert_str_eq(b->stall[2].breeding, "milk-fever watch to Wed 04:10");
     ck_assert(!b->stall[2].keep);
+    ck_assert_str_eq(b->sentence, "Wren: heifer calf: 0.84 gal of colostrum by 05:10.");
     /* A tenth of 70 lb, as litres: 3.18 L, 0.84 gal; within an hour, then 2 L within twelve (source
      * colostrum-amount). */
     const struct cow_page *p = page_of(d, "Wren", "2026-05-03T04:40");
@@ -153,8 +154,26 @@ START_TEST(her_page_has_windows_and_chances)
     ck_assert(page_says(p, "9 in 10: "));
     ck_assert(page_says(p, "open "));
     rig_do(d, NOW, "heat", "cow=Tib  signs=standing");
+    /* Till she is served, and no longer than a day: 7 to 12 h and 24 h after 12:00. */
+    ck_assert(page_says(page_of(d, "Tib", "2026-05-03T13:00"), "serve her 19:00 to Mon 00:00, at the latest Mon 12:00"));
+    ck_assert(!page_says(page_of(d, "Tib", "2026-05-04T12:01"), "serve her"));
+    /* Near the day the card in her stall says it. */
+    ck_assert_str_eq(rig_board(d, "2026-05-18T12:00")->stall[1].breeding, "heat 21 May to 27 May, open 168 d");
     /* 21 days, 18 to 24, from 3 May. */
     ck_assert(page_says(page_of(d, "Tib", "2026-05-04T12:00"), "next heat 21 May to 27 May"));
+    dairy_close(d);
+}
+END_TEST
+
+START_TEST(a_sire_whose_calves_come_early_moves_the_day)
+{
+    struct dairy *d = farm();
+    rig_do(d, NOW, "cow", "name=Ivy  breed=Jersey  calvings=2");
+    rig_do(d, NOW, "service", "cow=Ivy  sire=Rowan Hill  at=2026-03-10T09:00");
+    ck_assert(page_says(page_of(d, "Ivy", NOW), "due 13 Dec, 278 days"));
+    rig_do(d, NOW, "sire", "name=rowan hill  days=-3");
+    ck_assert(page_says(page_of(d, "Ivy", NOW), "due 10 Dec, 275 days"));
+    rig_refused(d, NOW, "sire", "name=Rowan Hill  days=40", "between -10 and 10");
     dairy_close(d);
 }
 END_TEST
@@ -170,6 +189,7 @@ Suite *breeding_acts_suite(void)
     tcase_add_test(t, a_calving_starts_the_watch_and_the_calfs_feeds);
     tcase_add_test(t, twins_of_both_sexes_get_the_remark_and_a_dead_calf_becomes_no_animal);
     tcase_add_test(t, her_page_has_windows_and_chances);
+    tcase_add_test(t, a_sire_whose_calves_come_early_moves_the_day);
     suite_add_tcase(s, t);
     return s;
 }

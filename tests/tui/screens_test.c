@@ -55,6 +55,16 @@ static const struct {
     {"shelf_share", "s d Down Down Down Down Down Down Down Down Down Down Down Down Down Down", 24, 80, {"xterm-256color", true, true}},
     {"working_days", "s ?", 30, 100, {"xterm-256color", true, true}},
     {"help", "Tab Tab ?", 30, 100, {"xterm-256color", true, true}},
+    {"ahead_80x24", "a Down Down", 24, 80, {"xterm-256color", true, true}},
+    {"ahead_140x45", "a End", 45, 140, {"xterm-256color", true, true}},
+    {"ahead_settle", "a Enter", 30, 100, {"xterm-256color", true, true}},
+    {"year_80x24", "y", 24, 80, {"xterm-256color", true, true}},
+    {"year_140x45", "y Left Left Up", 45, 140, {"xterm-256color", true, true}},
+    {"year_mono", "y", 30, 100, {"xterm-256color", true, false}},
+    {"year_vt100_ascii", "y", 24, 80, {"vt100", false, true}},
+    {"working_gap", "y ?", 30, 100, {"xterm-256color", true, true}},
+    {"feed_80x24", "f", 24, 80, {"xterm-256color", true, true}},
+    {"feed_140x45", "f End", 45, 140, {"xterm-256color", true, true}},
     {"enter_what", "n", 24, 80, {"xterm-256color", true, true}},
 };
 
