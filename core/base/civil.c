@@ -222,7 +222,15 @@ static struct instant last_time_of_day(const struct civil *clock, struct instant
     }
 }
 
-int instant_parse(const char *text, struct instant now, struct instant *out, struct fail *f)
+/* Four digits of a year are enough for it in every zone, so that what is written of it can be read. */
+static bool within_years(struct instant t)
+{
+    struct date first, last;
+    return date_from_ymd(1, 1, 2, &first) && date_from_ymd(9999, 12, 31, &last) &&
+           t.s >= (int64_t)first.days * SECONDS_PER_DAY && t.s < (int64_t)last.days * SECONDS_PER_DAY;
+}
+
+static int read_instant(const char *text, struct instant now, struct instant *out, struct fail *f)
 {
     struct civil c = {0};
     int64_t offset;
@@ -254,6 +262,17 @@ int instant_parse(const char *text, struct instant now, struct instant *out, str
     if (s == NULL || *s != '\0')
         return fail_input(f, "\"%.40s\" is not a time; write 06:10 or 2026-05-03T06:10.", text);
     out->s = (int64_t)day.days * SECONDS_PER_DAY + c.hour * 3600 + c.minute * 60 + c.second - offset;
+    return 0;
+}
+
+int instant_parse(const char *text, struct instant now, struct instant *out, struct fail *f)
+{
+    struct instant t;
+    if (read_instant(text, now, &t, f) != 0)
+        return -1;
+    if (!within_years(t))
+        return fail_input(f, "\"%.40s\" is in no year that can be written.", text);
+    *out = t;
     return 0;
 }
 

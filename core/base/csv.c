@@ -156,10 +156,18 @@ int csv_read(const char *text, size_t size, csv_row_fn on_row, void *context, st
     return result;
 }
 
+/* Blanks at an edge belong to the cell only within quotes (RFC 4180 keeps them everywhere, readers do not).
+ */
+static bool has_edge_blank(const char *text)
+{
+    size_t n = strlen(text);
+    return n > 0 && (text[0] == ' ' || text[0] == '\t' || text[n - 1] == ' ' || text[n - 1] == '\t');
+}
+
 bool csv_quote(char *dst, size_t size, const char *text)
 {
     bool defuse = is_formula(text);
-    bool quoted = defuse || text[0] == ' ' || strpbrk(text, ",\"\r\n") != NULL;
+    bool quoted = defuse || has_edge_blank(text) || strpbrk(text, ",\"\r\n") != NULL;
     size_t used = 0;
     size_t needed = strlen(text) + (defuse ? 1 : 0) + (quoted ? 2 : 0) + 1;
     for (const char *p = text; *p != '\0'; p++)

@@ -154,6 +154,19 @@ START_TEST(a_cell_that_does_not_fit_is_said)
 }
 END_TEST
 
+/* RFC 4180, 2.4: spaces are part of a field. Found by fuzzing: blanks at the end were lost in reading. */
+START_TEST(blanks_at_the_edges_come_back)
+{
+    static const char *const texts[] = {"end ", " begin", "tab\t", "\tboth\t", " "};
+    for (size_t i = 0; i < sizeof texts / sizeof texts[0]; i++) {
+        char cell[20];
+        ck_assert(csv_quote(cell, sizeof cell, texts[i]));
+        ck_assert_int_eq(cell[0], '"');
+        ck_assert_int_eq(cell[strlen(cell) - 1], '"');
+    }
+}
+END_TEST
+
 Suite *csv_suite(void)
 {
     Suite *s = suite_create("csv");
@@ -161,6 +174,7 @@ Suite *csv_suite(void)
     tcase_add_test(t, rows_are_read_as_rfc_4180_writes_them);
     tcase_add_test(t, oversized_rows_and_bad_rows_stop_the_reading);
     tcase_add_test(t, what_is_written_reads_back);
+    tcase_add_test(t, blanks_at_the_edges_come_back);
     tcase_add_test(t, long_cells_come_as_they_are);
     tcase_add_test(t, a_zero_byte_hides_nothing);
     tcase_add_test(t, a_file_cut_short_is_not_a_whole_one);
