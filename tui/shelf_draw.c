@@ -1,4 +1,4 @@
-/* How the shelf looks: jars with their days as a bar and a word, the safety sentence under them, people, and
+/* How the shelf looks: jars with their days as a bar and a word, the safety sentence over them, people, and
  * empty jars. */
 #include <math.h>
 #include <stdio.h>
@@ -47,7 +47,8 @@ static void draw_jar_narrow(struct rect r, const struct shelf_row *x)
     char days[16];
     int col = draw_text(r, 0, 0, ROLE_STRONG, x->code);
     draw_textf(r, 0, col, ROLE_CHALK, "%3d %s", x->count, x->kind);
-    draw_text(r, 0, 27, ROLE_STRONG, days_text(x, days));
+    if (r.cols >= 48)
+        draw_text(r, 0, 27, ROLE_STRONG, days_text(x, days));
     draw_right(r, 0, state_role(x->state), shelf_state_word(x->state));
 }
 
@@ -111,17 +112,11 @@ static void draw_jars(struct app *a, struct rect r)
         (void)snprintf(remark, sizeof remark, "%d jars at home%s", v->jars, v->more ? ", and more" : "");
     draw_rule(r, 0, title_role(a, PANE_JARS), "SHELF, OLDEST FIRST", remark);
     (void)rect_take_top(&r, 1);
-    int below = draw_wrapped_rows(r.canvas->charset, r.cols - 2, 2, caution);
-    if (r.rows < 4)
-        below = 0;
-    struct rect said = rect_take_bottom(&r, below);
-    draw_wrapped(rect_part(said, 0, 1, below, r.cols - 2), 0, 2, ROLE_WATCH, caution);
+    if (r.rows >= 4)
+        (void)rect_take_top(&r,
+                            draw_wrapped(rect_part(r, 0, 1, r.rows, r.cols - 2), 0, 2, ROLE_WATCH, caution));
     (void)detail_text(a, detail, sizeof detail);
-    int rows = draw_wrapped_rows(r.canvas->charset, r.cols - 2, 0, detail);
-    if (rows > 2)
-        rows = 2;
-    if (r.rows < 6)
-        rows = 0;
+    int rows = r.rows < 6 ? 0 : 2; /* always as many, so that nothing jumps under the cursor */
     struct rect about = rect_take_bottom(&r, rows);
     const struct shelf_row *x = shelf_row_now(a);
     draw_wrapped(rect_part(about, 0, 1, rows, r.cols - 2), 0, 0,
@@ -185,7 +180,7 @@ static void draw_pool(struct app *a, struct rect r)
 {
     const struct shelf_view *v = &a->shelf->view;
     char say[240] = "Jars were never counted; count them with the act jars.";
-    int row = 1;
+    int row = v->counted ? 1 : 0;
     draw_rule(r, 0, ROLE_TITLE, "EMPTY JARS", NULL);
     (void)rect_take_top(&r, 1);
     if (v->counted && isfinite(v->tomorrow_l))
@@ -193,15 +188,13 @@ static void draw_pool(struct app *a, struct rect r)
                        app_quantity(a, v->tomorrow_l, DIM_VOLUME), v->ready_say);
     else if (v->counted)
         say[0] = '\0';
-    int below = draw_wrapped_rows(r.canvas->charset, r.cols - 2, 0, say);
-    struct rect said = rect_take_bottom(&r, below < r.rows ? below : r.rows);
-    draw_wrapped(rect_part(said, 0, 1, said.rows, r.cols - 2), 0, 0,
-                 v->ready.enough || !v->counted ? ROLE_CHALK : ROLE_WATCH, say);
-    if (v->counted && r.rows > 1)
+    if (v->counted)
         draw_text(r, 0, 14, ROLE_FAINT, "clean   wash    out");
-    for (size_t i = 0; v->counted && i < v->kinds.count && row < r.rows; i++)
+    for (size_t i = 0; v->counted && i < v->kinds.count && row < r.rows - 2; i++)
         if (kind_known(v, i))
             draw_kind(r, row++, v, i);
+    draw_wrapped(rect_part(r, row, 1, r.rows - row, r.cols - 2), 0, 0,
+                 v->ready.enough || !v->counted ? ROLE_CHALK : ROLE_WATCH, say);
 }
 
 /* ---- the whole ---- */
@@ -275,7 +268,7 @@ static int below_rows(const struct shelf_view *v, int rows)
     size_t kinds = 0;
     for (size_t i = 0; i < v->kinds.count; i++)
         kinds += kind_known(v, i);
-    int want = (int)(v->people.people > kinds + 3 ? v->people.people : kinds + 3) + 1;
+    int want = (int)(v->people.people > kinds + 4 ? v->people.people : kinds + 4) + 1;
     return int_between(4, want, rows / 3);
 }
 

@@ -168,7 +168,9 @@ static void add_suspect(struct app *a, const struct taste_suspect *s)
                                         [TASTE_AGAINST] = "The log speaks against it"};
     page_add(&a->page, ROLE_STRONG, 0, "%2.0f %%  %s", s->share_pct, s->row->suspect);
     page_add(&a->page, s->finding == TASTE_SUPPORTS ? ROLE_WATCH : ROLE_CHALK, 6, "%s%s%s.",
-             signs[s->finding], s->found[0] != '\0' ? ": " : "", s->found);
+             s->finding == TASTE_SILENT && s->found[0] != '\0' ? "The log speaks neither way"
+                                                               : signs[s->finding],
+             s->found[0] != '\0' ? ": " : "", s->found);
     page_add(&a->page, ROLE_FAINT, 6, "Look at: %s", s->row->check);
 }
 

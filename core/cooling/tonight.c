@@ -113,7 +113,7 @@ void tonight_jar_order(const struct tonight_facts *facts, size_t order[TONIGHT_K
 {
     bool late[TONIGHT_KINDS_MAX] = {false};
     for (size_t i = 0; i < facts->jar_kinds; i++) {
-        late[i] = time_to_target_min(facts, facts->jars[i].kind) > 60 * facts->hours;
+        late[i] = facts->jar_kinds > 1 && time_to_target_min(facts, facts->jars[i].kind) > 60 * facts->hours;
         size_t at = i;
         for (; at > 0; at--) {
             size_t other = order[at - 1];

@@ -156,6 +156,7 @@ int dairy_refresh(struct dairy *d, bool *changed, struct fail *f)
     d->edition++;
     d->cows_stale = true; /* what others have changed is not known */
     d->lessons_stale = true;
+    d->scale_stale = true;
     *changed = true;
     return 0;
 }
@@ -338,12 +339,30 @@ static const char *const about_no_cow[] = {
 static const char *const about_no_chill[] = {"tick",      "routine", "milk",    "note", "jar_stock", "empty_move", "person",
                                              "share_out", "tasting", "outage",  "loss", NULL};
 
+/* Tables that say nothing about tasted milk; and those that do not when it happened after the last tasting. */
+static const char *const about_no_taste[] = {
+    "tick",  "milking", "milk",      "note",  "routine", "jar_stock", "empty_move", "person", "share_out", "loss",
+    "hold",  "mix",     "treatment", "dose",  "strip",   "sink_fill", "ration",     "heat",   "service",   NULL,
+};
+static const char *const about_no_taste_after[] = {
+    "jar_move", "reading", "tick", "milking", "empty_move", "jar_stock", "tub_act", "batch_source", NULL,
+};
+
+/* What was tasted before stays as it was. */
+static bool keeps_tastings(struct dairy *d, struct instant at)
+{
+    bool after = d->facts != NULL && d->facts->scaled && at.s > d->facts->tasted_at.s;
+    return journal_touched_only(d->store, about_no_taste) ||
+           (after && journal_touched_only(d->store, about_no_taste_after));
+}
+
 /* `at`: when it happened; what happens in the open milking is no earlier morning's. */
 static void note_change(struct dairy *d, struct instant at)
 {
     bool of_today = d->facts != NULL && d->facts->milking.id != 0 && at.s >= d->facts->milking.opened_at.s;
     d->edition++;
     d->lessons_stale = d->lessons_stale || !(of_today || journal_touched_only(d->store, about_no_chill));
+    d->scale_stale = d->scale_stale || !keeps_tastings(d, at);
     d->cows_stale = d->cows_stale || !journal_touched_only(d->store, about_no_cow);
 }
 

@@ -7,6 +7,7 @@
 #include "core/base/text.h"
 #include "core/day/lessons.h"
 #include "core/day/recall.h"
+#include "core/day/shelf_life.h"
 #include "core/day/trace_lines.h"
 
 static int load_milking(struct dairy *d, struct instant now, struct facts *facts, struct fail *f)
@@ -80,6 +81,14 @@ static void copy_lessons(const struct facts *from, struct facts *to)
     to->lessons = from->lessons;
     to->lessons_for = from->lessons_for;
     to->taught = true;
+}
+
+static void copy_scale(const struct facts *from, struct facts *to)
+{
+    to->scale = from->scale;
+    to->scaled_at = from->scaled_at;
+    to->tasted_at = from->tasted_at;
+    to->scaled = from->scaled;
 }
 
 /* They belong to one of the two alone. */
@@ -280,7 +289,7 @@ static int learn_past(struct dairy *d, struct facts *facts, struct fail *f)
 static int learn(struct dairy *d, struct instant now, struct facts *facts, struct fail *f)
 {
     int result = 0;
-    if (facts->learned && facts->taught && facts->recalled)
+    if (facts->learned && facts->taught && facts->recalled && facts->scaled)
         return 0;
     if (store_begin_look(d->store, f) != 0)
         return -1;
@@ -288,10 +297,13 @@ static int learn(struct dairy *d, struct instant now, struct facts *facts, struc
         result = learn_past(d, facts, f);
     if (result == 0 && !facts->taught)
         result = lessons_load(d, now, facts, f);
-    if (result == 0 && !facts->recalled)
+    if (result == 0 && !facts->recalled) {
         result = recall_load(d, now, &facts->recall, f);
+        facts->recalled = result == 0;
+    }
+    if (result == 0 && !facts->scaled)
+        result = shelf_scale_learn(d, now, facts, f);
     store_rollback(d->store); /* nothing was written: this only ends the look */
-    facts->recalled = result == 0;
     return result;
 }
 
@@ -318,6 +330,8 @@ static int load_anew(struct dairy *d, struct instant now, struct fail *f)
     store_rollback(d->store); /* nothing was written: this only ends the look */
     if (result == 0 && lessons_stand(d, d->facts, facts))
         copy_lessons(d->facts, facts);
+    if (result == 0 && d->facts != NULL && !d->scale_stale)
+        copy_scale(d->facts, facts);
     if (lent)
         forget_cows(result == 0 ? d->facts : facts);
     if (result != 0) {
@@ -326,7 +340,7 @@ static int load_anew(struct dairy *d, struct instant now, struct fail *f)
     }
     facts_free(d->facts);
     d->facts = facts;
-    d->cows_stale = d->lessons_stale = false;
+    d->cows_stale = d->lessons_stale = d->scale_stale = false;
     return 0;
 }
 

@@ -7,6 +7,7 @@
 #include "core/day/cow_record.h"
 #include "core/day/power_cut.h"
 #include "core/day/trace_view.h"
+#include "core/milk/keeping.h"
 #include "core/sanitation/progress.h"
 #include "core/sanitation/routine.h"
 
@@ -39,11 +40,16 @@ struct facts {
     struct power_cut cut;
     struct recall_view recall; /* once `recalled` */
 
+    struct keeping_scale scale; /* how long milk keeps here by the tastings, once `scaled` */
+    struct instant scaled_at;   /* as of then */
+    struct instant tasted_at;   /* the last tasting in it; INSTANT_NONE none: what happens later changes nothing */
+
     char last_act[240];
     int64_t last_entry;
     bool learned;  /* what the past teaches is worked out: her curves, usual lengths of the phases */
     bool taught;   /* earlier mornings' readings were fitted */
     bool recalled; /* jars were compared with the holds */
+    bool scaled;   /* the tastings were learned from */
 };
 
 /* Loads them if d->facts is missing, of an older edition or of another day. With `learn` also what the past

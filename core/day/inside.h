@@ -26,6 +26,7 @@ struct dairy {
     bool stale;             /* the settings could not be read again after a change: try at the next look */
     uint64_t edition;       /* counts changes seen, one's own and others' */
     bool cows_stale;        /* something about a cow has changed since facts were loaded */
+    bool scale_stale;       /* something about tasted milk has changed since they were loaded */
     bool lessons_stale;     /* something about an earlier morning's chill has changed since they were loaded */
     bool hasty;          /* a throw-away file that is being filled: its facts are not tried out one by one */
     dairy_progress_fn on_progress; /* or NULL */

@@ -167,7 +167,7 @@ static int take_outage(void *context, const void *row, struct fail *f)
 int log_room_load(struct dairy *d, struct instant since, struct instant until, struct log_room *out,
                   struct fail *f)
 {
-    *out = (struct log_room){.dairy = d};
+    *out = (struct log_room){.dairy = d, .rates = calloc(1, sizeof *out->rates)};
     struct air_loading l = {.room = out,
                             .since_s = since.s,
                             .until_s = until.s,
@@ -191,6 +191,7 @@ int log_room_load(struct dairy *d, struct instant since, struct instant until, s
 void log_room_release(struct log_room *room)
 {
     free(room->air);
+    free(room->rates);
     *room = (struct log_room){0};
 }
 
@@ -242,7 +243,8 @@ size_t log_groups(const struct log_batch *b, struct log_group group[LOG_GROUPS_M
             move_groups(m, group, &count);
         } else if (count < LOG_GROUPS_MAX) {
             struct log_group *g = &group[count++];
-            *g = (struct log_group){.count = (int)m->count};
+            g->count = (int)m->count;
+            g->stays = 0; /* the list of stays is long, and mostly empty */
             (void)add_stay(g, jar_place_of(m->to_place), 0, m->at);
         }
     }
@@ -298,12 +300,34 @@ static void follow_line(struct history *h, int64_t to_s)
     }
 }
 
-/* The rate of a jar in water or in air, per hour. */
-static double jar_per_h(const struct log_batch *b, enum surrounding in, double milk_c, double around_c)
+static double work_rate(const struct log_batch *b, enum surrounding in, double milk_c, double around_c)
 {
     struct jar_rate rate;
     jar_rate_at(b->kind, (double)b->row->volume_ml / 1e3, FAT_PCT, in, milk_c, around_c, &rate);
     return rate.k_per_min * 60;
+}
+
+/* The rate of a jar in water or in air, per hour. */
+static double jar_per_h(const struct history *h, enum surrounding in, double milk_c, double around_c)
+{
+    const struct log_batch *b = h->batch;
+    struct log_rates *known = h->room->rates;
+    for (size_t i = 0; known != NULL && i < known->count; i++)
+        if (known->rate[i].kind == b->kind && known->rate[i].volume_ml == b->row->volume_ml &&
+            known->rate[i].in == (int)in && !(known->rate[i].milk_c < milk_c) &&
+            !(known->rate[i].milk_c > milk_c) && !(known->rate[i].around_c < around_c) &&
+            !(known->rate[i].around_c > around_c))
+            return known->rate[i].per_h;
+    double per_h = work_rate(b, in, milk_c, around_c);
+    if (known != NULL && known->count < LOG_RATES_MAX) {
+        known->rate[known->count].kind = b->kind;
+        known->rate[known->count].volume_ml = b->row->volume_ml;
+        known->rate[known->count].in = (int)in;
+        known->rate[known->count].milk_c = milk_c;
+        known->rate[known->count].around_c = around_c;
+        known->rate[known->count++].per_h = per_h;
+    }
+    return per_h;
 }
 
 static void stand_in(struct history *h, enum jar_place place, int64_t to_s);
@@ -340,7 +364,7 @@ static void stand_in_fridge(struct history *h, int64_t to_s)
 {
     const struct log_room *room = h->room;
     if (isnan(h->air_per_h))
-        h->air_per_h = jar_per_h(h->batch, IN_AIR, room->fridge_c + FRIDGE_AT_K, room->fridge_c);
+        h->air_per_h = jar_per_h(h, IN_AIR, room->fridge_c + FRIDGE_AT_K, room->fridge_c);
     for (size_t i = first_air(room, h->at_s); i < room->airs && h->at_s < to_s; i++) {
         const struct log_air *air = &room->air[i];
         relax(h, air->to_s < to_s ? air->to_s : to_s, air->air_c,
@@ -357,12 +381,10 @@ static void stand_in(struct history *h, enum jar_place place, int64_t to_s)
     if (h->at_s >= to_s)
         return;
     switch (place) {
-    case AT_TUB:
-        relax(h, to_s, BATH_C, jar_per_h(h->batch, IN_WATER_STILL, BATH_C + LAW_SPAN_K, BATH_C));
-        return;
-    case AT_TABLE: relax(h, to_s, room_c, jar_per_h(h->batch, IN_AIR, room_c + FRIDGE_AT_K, room_c)); return;
+    case AT_TUB: relax(h, to_s, BATH_C, jar_per_h(h, IN_WATER_STILL, BATH_C + LAW_SPAN_K, BATH_C)); return;
+    case AT_TABLE: relax(h, to_s, room_c, jar_per_h(h, IN_AIR, room_c + FRIDGE_AT_K, room_c)); return;
     /* Freezing takes hours more than this, at 0 °C, where next to nothing grows. */
-    case AT_FREEZER: relax(h, to_s, FREEZER_C, jar_per_h(h->batch, IN_AIR, LAW_SPAN_K, 0)); return;
+    case AT_FREEZER: relax(h, to_s, FREEZER_C, jar_per_h(h, IN_AIR, LAW_SPAN_K, 0)); return;
     case AT_FRIDGE: stand_in_fridge(h, to_s); return;
     case AT_PAIL:
     case AT_GIVEN:

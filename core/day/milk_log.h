@@ -37,10 +37,24 @@ struct log_air {
     double k_per_h; /* NaN: each jar follows at its own rate; else all warm together (power cut) */
 };
 
+/* Rates that were worked out already: the jars of a shelf are few kinds, filled alike. */
+enum { LOG_RATES_MAX = 16 };
+
+struct log_rates {
+    struct {
+        const struct jar_kind *kind;
+        int64_t volume_ml;
+        int in; /* enum surrounding */
+        double milk_c, around_c, per_h;
+    } rate[LOG_RATES_MAX];
+    size_t count;
+};
+
 struct log_room {
     struct dairy *dairy;
     struct log_air *air; /* pieces without gaps, from `since` to `until` */
     size_t airs, room;
+    struct log_rates *rates; /* owned; NULL: each is worked out */
     double fridge_c; /* what the refrigerator holds now: read, or as usual */
     bool fridge_read;
 };

@@ -132,7 +132,7 @@ static int add_taken(void *context, const void *row, struct fail *f)
         return 0;
     if (!instant_known(p->last_at))
         p->last_at = m->at;
-    if (instant_date(m->at).days == instant_date(v->now).days)
+    if (m->at.s >= v->midnight.s && m->at.s <= v->now.s)
         p->taken_today += (int)m->count;
     for (size_t i = 0; i < v->takens; i++)
         if (v->taken[i].person_id == p->id && v->taken[i].batch_id == m->batch_id) {
@@ -152,8 +152,9 @@ static int add_code(void *context, const void *row, struct fail *f)
     const struct batch_row *b = row;
     for (size_t i = 0; i < v->takens; i++)
         if (v->taken[i].batch_id == b->id) {
-            (void)snprintf(v->taken[i].code, sizeof v->taken[i].code, "%.15s", b->code);
-            (void)snprintf(v->taken[i].kind, sizeof v->taken[i].kind, "%s", b->kind);
+            memcpy(v->taken[i].code, b->code, sizeof v->taken[i].code - 1); /* codes are shorter than that */
+            v->taken[i].code[sizeof v->taken[i].code - 1] = '\0';
+            memcpy(v->taken[i].kind, b->kind, sizeof v->taken[i].kind);
         }
     return 0;
 }
@@ -181,8 +182,9 @@ int people_load(struct dairy *d, struct instant now, struct people_view *v, stru
     struct store *s = d->store;
     struct bind taken = {false, now.s - TAKEN_DAYS * 86400, NULL},
                 owed = {false, now.s - OWED_DAYS * 86400, NULL};
-    memset(v, 0, sizeof *v);
+    memset(v, 0, offsetof(struct people_view, person));
     v->now = now;
+    v->midnight = date_start(instant_date(now));
     if (rows_each(s, &person_table, "WHERE left_on IS NULL ORDER BY name", NULL, 0, add_person, v, f) != 0 ||
         rows_each(s, &tally_pool_table, "WHERE state = 'out' ORDER BY kind", NULL, 0, add_out, v, f) != 0 ||
         rows_each(s, &jar_move_table, "WHERE person_id IS NOT NULL AND at > ?1 ORDER BY at DESC, id DESC",

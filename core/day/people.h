@@ -37,12 +37,11 @@ struct person_view {
 };
 
 struct people_view {
-    struct instant now;
-    struct person_view person[PEOPLE_MAX];
-    size_t people;
+    struct instant now, midnight; /* when this day began */
+    size_t people, takens;
+    bool shared_today;                         /* the day was shared out already */
+    struct person_view person[PEOPLE_MAX];     /* lists stand last, and hold only what is counted */
     struct taken_jars taken[PEOPLE_TAKEN_MAX]; /* of the last weeks, newest first */
-    size_t takens;
-    bool shared_today; /* the day was shared out already */
 };
 
 /* About 50 kB: the caller keeps one. */

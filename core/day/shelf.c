@@ -259,22 +259,27 @@ static void fill_place(struct shelf_loading *l, const struct shelf_view *v, cons
                        struct shelf_row *r)
 {
     double most = -1;
-    size_t best = first;
+    size_t best = first, count;
+    bool alone = true; /* mostly there is only one */
     r->place = group[first].place;
     r->since = group[first].since;
+    for (size_t i = first + 1; i < groups; i++)
+        alone = alone && group[i].place != r->place;
     for (size_t i = first; i < groups; i++) {
         if (group[i].place != r->place)
             continue;
         r->count += group[i].count;
         r->since = group[i].since.s < r->since.s ? group[i].since : r->since;
-        size_t count = log_spans(&l->room, b, &group[i], l->now, l->span, before);
+        if (alone)
+            break;
+        count = log_spans(&l->room, b, &group[i], l->now, l->span, before);
         double used = keeping_used_days(l->span + before, count - before);
         if (used > most) {
             most = used;
             best = i;
         }
     }
-    size_t count = log_spans(&l->room, b, &group[best], l->now, l->span, before);
+    count = log_spans(&l->room, b, &group[best], l->now, l->span, before);
     r->now_c = log_end_c(l->span, count);
     judge_keeping(v, r, l->span, count);
     judge_state(v, r, b->row, l->span, count);
@@ -372,10 +377,13 @@ static int load_shelf(struct shelf_loading *l, struct shelf_view *v, struct fail
     l->span = malloc(LOG_SPANS_MAX * sizeof *l->span);
     if (l->span == NULL)
         return fail_memory(f);
-    if (load_lists(l, f) != 0 || shelf_scale_load(d, l->now, &v->scale, NULL, f) != 0 ||
+    if (load_lists(l, f) != 0 ||
+        (d->facts->scaled_at.s > l->now.s && shelf_scale_learn(d, l->now, d->facts, f) != 0) ||
         people_load(d, l->now, &v->people, f) != 0)
         return -1;
-    v->recall = d->facts->recall;
+    v->scale = d->facts->scale;
+    memcpy(&v->recall, &d->facts->recall,
+           offsetof(struct recall_view, line) + d->facts->recall.lines * sizeof v->recall.line[0]);
     v->fridge_c = l->room.fridge_c;
     v->fridge_read = l->room.fridge_read;
     v->rule_days = d->row.use_days == ROW_NONE ? -1 : (int)d->row.use_days;
@@ -388,7 +396,7 @@ static void fill_jars(struct dairy *d, struct shelf_view *v)
 {
     struct tonight_view tonight;
     v->tomorrow_l = (double)NAN;
-    if (dairy_tonight(d, v->now, &tonight, NULL, NULL) == 0)
+    if (dairy_tonight_jars(d, v->now, &tonight, NULL) == 0)
         v->tomorrow_l = tonight.milk_high_l;
     v->kinds = tonight.kinds;
     v->pool = tonight.pool;
@@ -400,7 +408,9 @@ static void fill_jars(struct dairy *d, struct shelf_view *v)
 int dairy_shelf(struct dairy *d, struct instant now, struct shelf_view *out, struct fail *f)
 {
     struct shelf_loading l = {.dairy = d, .now = now};
-    memset(out, 0, sizeof *out);
+    memset(out, 0, offsetof(struct shelf_view, people));
+    out->people.people = out->people.takens = out->recall.lines = 0;
+    out->recall.say[0] = '\0';
     out->now = now;
     out->units = dairy_units(d);
     if (!d->set_up)

@@ -50,8 +50,7 @@ struct shelf_row {
 struct shelf_view {
     struct instant now;
     enum unit_system units;
-    struct shelf_row row[SHELF_ROWS_MAX]; /* oldest first; the freezer after them */
-    size_t rows;
+    size_t rows; /* in row[] */
     bool more;   /* there were more than that */
     size_t next; /* the oldest that nothing is against: to be taken next; = rows when there is none */
     int jars;    /* all at home */
@@ -61,9 +60,6 @@ struct shelf_view {
     struct keeping_scale scale;
     char scale_text[80];
     int rule_days; /* the dairy's own rule, -1 none */
-
-    struct people_view people;
-    struct recall_view recall;
 
     struct jars_kinds kinds; /* in the order in which they are taken */
     struct jars_pool pool;
@@ -76,6 +72,10 @@ struct shelf_view {
 
     enum urgency urgency; /* what the shelf asks for, in one sentence */
     char say[240];
+
+    struct people_view people; /* what is long stands last, and holds only what is counted */
+    struct recall_view recall;
+    struct shelf_row row[SHELF_ROWS_MAX]; /* oldest first; the freezer after them */
 };
 
 /* Works it out for `now`. About 300 kB: the caller keeps one. */

@@ -88,6 +88,19 @@ int shelf_scale_load(struct dairy *d, struct instant now, struct keeping_scale *
     return result == 0 ? keeping_learn(tasting, count, out, w, f) : -1;
 }
 
+int shelf_scale_learn(struct dairy *d, struct instant now, struct facts *facts, struct fail *f)
+{
+    struct tasting_row last;
+    bool found;
+    if (shelf_scale_load(d, now, &facts->scale, NULL, f) != 0 ||
+        rows_first(d->store, &tasting_table, "ORDER BY at DESC LIMIT 1", NULL, 0, &last, &found, f) != 0)
+        return -1;
+    facts->tasted_at = found ? last.at : INSTANT_NONE;
+    facts->scaled_at = now;
+    facts->scaled = true;
+    return 0;
+}
+
 const char *shelf_scale_text(const struct keeping_scale *scale, char buf[80])
 {
     switch (scale->basis) {

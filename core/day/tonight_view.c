@@ -141,8 +141,7 @@ static void fill_facts(struct dairy *d, const struct pool_loading *pool, struct 
             (struct jars_on_hand){pool->kind[i].kind, pool->kind[i].n[JARS_CLEAN]};
 }
 
-int dairy_tonight(struct dairy *d, struct instant now, struct tonight_view *out, struct working *w,
-                  struct fail *f)
+int dairy_tonight_jars(struct dairy *d, struct instant now, struct tonight_view *out, struct fail *f)
 {
     struct pool_loading pool;
     memset(out, 0, sizeof *out);
@@ -154,5 +153,11 @@ int dairy_tonight(struct dairy *d, struct instant now, struct tonight_view *out,
     out->milking_at = dairy_next_milking(d, now);
     fill_milk(d, out);
     fill_facts(d, &pool, out);
-    return judge_jars(&pool, out, f) != 0 ? -1 : tonight_plan(&out->facts, &out->plan, w, f);
+    return judge_jars(&pool, out, f);
+}
+
+int dairy_tonight(struct dairy *d, struct instant now, struct tonight_view *out, struct working *w,
+                  struct fail *f)
+{
+    return dairy_tonight_jars(d, now, out, f) != 0 ? -1 : tonight_plan(&out->facts, &out->plan, w, f);
 }

@@ -33,6 +33,9 @@ struct tonight_view {
     char jars_say[160];
 };
 
+/* Only whether that milk has jars: all but the plan. */
+int dairy_tonight_jars(struct dairy *d, struct instant now, struct tonight_view *out, struct fail *f);
+
 int dairy_tonight(struct dairy *d, struct instant now, struct tonight_view *out, struct working *w,
                   struct fail *f);
 

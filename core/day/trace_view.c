@@ -34,6 +34,7 @@ static int ask_batches(struct dairy *d, const struct trace_ask *ask, struct batc
                          1, batch_ids_take, ids, f);
     case ASK_COW: break;
     }
+    /* "+": by the batch, not by the cow, who is in thousands of them. */
     struct bind binds[] = {
         BIND_ID(ask->id),
         {false, instant_known(ask->since) ? ask->since.s : 0, NULL},
@@ -41,7 +42,7 @@ static int ask_batches(struct dairy *d, const struct trace_ask *ask, struct batc
     return rows_each(d->store, &batch_table,
                      "WHERE poured_at >= ?2 AND poured_at <= ?3 AND EXISTS (SELECT 1 FROM batch_source s "
                      "WHERE s.batch_id = "
-                     "batch.id AND s.cow_id = ?1) ORDER BY poured_at",
+                     "batch.id AND +s.cow_id = ?1) ORDER BY poured_at",
                      binds, 3, batch_ids_take, ids, f);
 }
 

@@ -75,8 +75,7 @@ enum { RECALL_LINES_MAX = 120 };
  * when they were filled. */
 struct recall_view {
     struct instant now;
-    struct trace_line line[RECALL_LINES_MAX]; /* those still to be settled first */
-    size_t lines;
+    size_t lines; /* in line[], which stands last */
     int open_home, open_given, people; /* jars still to be settled; with so many people */
     int open_cheese;                   /* jars that were made into cheese, which is still about */
     int settled;
@@ -84,6 +83,7 @@ struct recall_view {
     char why[160];  /* of the first of them */
     char say[240];  /* in one sentence; "" when there is nothing to recall */
     int64_t newest; /* number of the newest batch concerned, so that news can be told from what was heard */
+    struct trace_line line[RECALL_LINES_MAX]; /* those still to be settled first */
 };
 
 int dairy_recall(struct dairy *d, struct instant now, struct recall_view *out, struct fail *f);

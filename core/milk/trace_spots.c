@@ -22,13 +22,13 @@ const char *jar_place_word(enum jar_place place)
 int jar_place_parse(const char *text, enum jar_place *out, struct fail *f)
 {
     char all[FAIL_TEXT_MAX] = "";
-    for (int i = 0; i < PLACES; i++) {
+    for (int i = 0; i < PLACES; i++)
         if (text_same(text, place_words[i])) {
             *out = (enum jar_place)i;
             return 0;
         }
+    for (int i = 0; i < PLACES; i++)
         text_append(all, sizeof all, "%s%s", i == 0 ? "" : ", ", place_words[i]);
-    }
     return fail_input(f, "\"%.40s\" is not a place for a jar; there are %s.", text, all);
 }
 

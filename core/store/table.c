@@ -95,12 +95,16 @@ static void read_column(sqlite3_stmt *statement, int n, const struct column *c, 
 {
     char *at = (char *)row + c->offset;
     const char *text = NULL;
-    bool none = sqlite3_column_type(statement, n) == SQLITE_NULL;
-    int64_t number = none ? ROW_NONE : sqlite3_column_int64(statement, n);
     struct date day = DATE_NONE;
+    int64_t number;
     switch (c->type) {
     case COLUMN_INTEGER:
-    case COLUMN_MOMENT: memcpy(at, &number, sizeof number); return;
+    case COLUMN_MOMENT:
+        number = sqlite3_column_int64(statement, n);
+        if (number == 0 && sqlite3_column_type(statement, n) == SQLITE_NULL)
+            number = ROW_NONE;
+        memcpy(at, &number, sizeof number);
+        return;
     case COLUMN_DAY:
         text = (const char *)sqlite3_column_text(statement, n);
         if (text == NULL || date_parse(text, &day, NULL) != 0)

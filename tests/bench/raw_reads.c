@@ -76,7 +76,8 @@ struct raw_reads *raw_reads_end(const char *path)
     if (r == NULL)
         stop("out of memory");
     r->statement = calloc(noted.count + 1, sizeof *r->statement);
-    if (r->statement == NULL || sqlite3_open_v2(path, &r->db, SQLITE_OPEN_READONLY, NULL) != SQLITE_OK)
+    if (r->statement == NULL ||
+        sqlite3_open_v2(path, &r->db, SQLITE_OPEN_READONLY | SQLITE_OPEN_NOMUTEX, NULL) != SQLITE_OK)
         stop("the file does not open");
     for (size_t i = 0; i < noted.count; i++) {
         if (sqlite3_prepare_v2(r->db, noted.sql[i], -1, &r->statement[i], NULL) != SQLITE_OK)
