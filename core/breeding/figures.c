@@ -51,29 +51,33 @@ static struct date conceived_in(const struct breeding *b, const struct spell *s,
     return p.state == PREGNANCY_IN_CALF ? p.conceived_on : DATE_NONE;
 }
 
-static void count_heats(struct breeding_tally *t, const struct breeding *b, const struct spell *s,
+/* Her heats, of all her spells: the same list for each. */
+struct heats {
+    struct heat heat[CYCLE_HEATS_MAX];
+    size_t count;
+};
+
+static void count_heats(struct breeding_tally *t, const struct heats *h, const struct spell *s,
                         struct date conceived_on)
 {
     struct date from_on = s->calved_before ? date_add(s->from_on, WAITING_DAYS) : s->from_on;
     struct date to_on = date_known(conceived_on) ? conceived_on : s->to_on;
     struct date last_on = DATE_NONE;
-    struct heat heats[CYCLE_HEATS_MAX];
     if (to_on.days <= from_on.days)
         return;
     t->watched_days += date_diff(from_on, to_on);
-    size_t count = cycle_heats(b, heats, CYCLE_HEATS_MAX);
-    for (size_t i = 0; i < count; i++) {
-        struct date on = heat_on(&heats[i]);
+    for (size_t i = 0; i < h->count; i++) {
+        struct date on = heat_on(&h->heat[i]);
         bool again = date_known(last_on) && date_diff(last_on, on) <= ONE_HEAT_DAYS;
-        if (heats[i].origin == HEAT_SILENT || on.days <= from_on.days || on.days > to_on.days || again)
+        if (h->heat[i].origin == HEAT_SILENT || on.days <= from_on.days || on.days > to_on.days || again)
             continue;
         last_on = on;
         t->heats_seen++;
     }
 }
 
-static void add_spell(struct breeding_tally *t, const struct breeding *b, const struct spell *s,
-                      const struct gestation *g)
+static void add_spell(struct breeding_tally *t, const struct breeding *b, const struct heats *h,
+                      const struct spell *s, const struct gestation *g)
 {
     struct date conceived_on = conceived_in(b, s, g);
     if (s->calved_before && s->calved_after) {
@@ -90,17 +94,19 @@ static void add_spell(struct breeding_tally *t, const struct breeding *b, const 
             t->open_days_closed += date_diff(s->from_on, conceived_on);
         }
     }
-    count_heats(t, b, s, conceived_on);
+    count_heats(t, h, s, conceived_on);
 }
 
 void breeding_tally_add(struct breeding_tally *t, const struct breeding *b, const struct gestation *g,
                         struct date today)
 {
+    struct heats h;
+    h.count = cycle_heats(b, h.heat, CYCLE_HEATS_MAX);
     for (size_t i = 0; i <= b->calving_count; i++) {
         struct spell s = spell_at(b, i, today);
         if (i > 0 && b->calvings[i - 1].on.days > today.days)
             break;
-        add_spell(t, b, &s, g);
+        add_spell(t, b, &h, &s, g);
     }
 }
 
