@@ -41,6 +41,14 @@ struct ahead_row *ahead_add(struct ahead_view *v, const struct dairy *d, enum ah
     return row;
 }
 
+int64_t ahead_name_number(const char *name)
+{
+    uint32_t hash = 2166136261U;
+    for (const char *p = name; *p != '\0'; p++)
+        hash = (hash ^ (unsigned char)*p) * 16777619U;
+    return hash;
+}
+
 void ahead_preset(struct ahead_row *row, const char *key, const char *value)
 {
     for (int i = 0; i < AHEAD_PRESETS; i++)

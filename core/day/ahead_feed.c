@@ -6,15 +6,6 @@
 #include "core/day/ahead_inside.h"
 #include "core/day/feed_view.h"
 
-/* The name of a feed as a number, so that its event keeps its name whatever else is in store (FNV-1a). */
-static int64_t name_number(const char *name)
-{
-    uint32_t hash = 2166136261U;
-    for (const char *p = name; *p != '\0'; p++)
-        hash = (hash ^ (unsigned char)*p) * 16777619U;
-    return hash;
-}
-
 int ahead_add_feed(struct dairy *d, struct ahead_view *v, struct fail *f)
 {
     char kg[QUANTITY_TEXT_MAX];
@@ -24,7 +15,7 @@ int ahead_add_feed(struct dairy *d, struct ahead_view *v, struct fail *f)
     int result = dairy_feed(d, v->now, feed, f);
     for (size_t i = 0; i < feed->stocks && result == 0; i++) {
         const struct feed_stock_view *s = &feed->stock[i];
-        struct ahead_row *row = ahead_add(v, d, AHEAD_FEED, s->gone_on, "feed", name_number(s->feed));
+        struct ahead_row *row = ahead_add(v, d, AHEAD_FEED, s->gone_on, "feed", ahead_name_number(s->feed));
         if (row == NULL)
             continue;
         row->urgency = s->urgency;

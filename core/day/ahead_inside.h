@@ -9,6 +9,8 @@
  * day is not known. */
 struct ahead_row *ahead_add(struct ahead_view *v, const struct dairy *d, enum ahead_part part, struct date on,
                             const char *kind, int64_t of);
+/* A name as a number (FNV-1a), for what has no row of its own: its event keeps its name whatever else there is. */
+int64_t ahead_name_number(const char *name);
 void ahead_preset(struct ahead_row *row, const char *key, const char *value);
 
 int ahead_add_cows(struct dairy *d, struct ahead_view *v, struct fail *f);

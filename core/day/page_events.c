@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "core/base/text.h"
+#include "core/breeding/cycle.h"
 #include "core/day/cow_page_inside.h"
 #include "core/herd/cells.h"
 
@@ -76,6 +77,20 @@ static int add_heat(void *context, const void *row, struct fail *f)
     const struct heat_row *r = row;
     say(add(context, r->at, EVENT_HEAT), "%s", r->signs);
     return 0;
+}
+
+/* Heats that her cycle says there were, and nobody saw. */
+static void add_silent_heats(struct gathering *g)
+{
+    enum { SILENT_MAX = 24 };
+    struct heat heats[CYCLE_HEATS_MAX], silent[SILENT_MAX];
+    struct cycle cycle;
+    const struct breeding *b = &g->facts->r->breeding;
+    size_t n = cycle_heats(b, heats, CYCLE_HEATS_MAX);
+    cycle_learn(heats, n, breeding_heifer(b), &cycle, NULL);
+    n = cycle_silent(heats, n, &cycle, silent, SILENT_MAX);
+    for (size_t i = 0; i < n; i++)
+        say(add(g, silent[i].at, EVENT_HEAT), "nobody saw it; by her cycle");
 }
 
 static int add_service(void *context, const void *row, struct fail *f)
@@ -346,6 +361,7 @@ int page_fill_events(const struct page_facts *facts, struct cow_page *p, struct 
         if (rows_each(facts->dairy->store, sources[i].table, sources[i].tail, binds, 4, sources[i].add, &g,
                       f) != 0)
             return -1;
+    add_silent_heats(&g);
     add_strips(&g);
     add_milk_tests(&g);
     add_body(&g);

@@ -165,6 +165,24 @@ START_TEST(her_page_has_windows_and_chances)
 }
 END_TEST
 
+START_TEST(a_heat_that_nobody_saw_is_shown_as_such)
+{
+    struct dairy *d = farm();
+    char day[CIVIL_TEXT_MAX];
+    int silent = 0;
+    rig_do(d, NOW, "heat", "cow=Tib  signs=standing  at=2026-02-01T07:00");
+    rig_do(d, NOW, "heat", "cow=Tib  signs=standing  at=2026-03-15T07:00"); /* 42 days: one between, on 22 February */
+    const struct cow_page *p = page_of(d, "Tib", NOW);
+    for (size_t i = 0; i < p->events; i++)
+        if (p->event[i].kind == EVENT_HEAT && strstr(p->event[i].words, "nobody saw it") != NULL) {
+            silent++;
+            ck_assert_str_eq(date_iso(instant_date(p->event[i].at), day), "2026-02-22");
+        }
+    ck_assert_int_eq(silent, 1);
+    dairy_close(d);
+}
+END_TEST
+
 START_TEST(a_sire_whose_calves_come_early_moves_the_day)
 {
     struct dairy *d = farm();
@@ -189,6 +207,7 @@ Suite *breeding_acts_suite(void)
     tcase_add_test(t, a_calving_starts_the_watch_and_the_calfs_feeds);
     tcase_add_test(t, twins_of_both_sexes_get_the_remark_and_a_dead_calf_becomes_no_animal);
     tcase_add_test(t, her_page_has_windows_and_chances);
+    tcase_add_test(t, a_heat_that_nobody_saw_is_shown_as_such);
     tcase_add_test(t, a_sire_whose_calves_come_early_moves_the_day);
     suite_add_tcase(s, t);
     return s;
