@@ -6,6 +6,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "demo/wash_story.h"
+
 /* The story. Days are those of the civil calendar; the demonstration's own day is the last. */
 static const char first_day[] = "2024-11-04";
 static const char today[] = "2026-05-03";
@@ -194,6 +196,7 @@ struct making {
     struct fail *fail;
     int halves; /* half gallons filled this morning */
     bool older; /* there are jars of a week ago */
+    bool bench; /* mixes and wash water are written down */
 };
 
 static struct instant moment(const char *text)
@@ -446,6 +449,38 @@ static int tell_shelf_story(struct making *m, struct date day)
     return 0;
 }
 
+/* ---- the wash bench ---- */
+
+static int tell_wash_story(struct making *m, struct date day)
+{
+    for (const struct demo_deed *deed = demo_wash_story; deed->at != NULL; deed++)
+        if (instant_date(moment(deed->at)).days == day.days &&
+            act_words(m, moment(deed->at), deed->act, deed->words) != 0)
+            return -1;
+    return 0;
+}
+
+/* The morning's mix, with the strip; and, unless it is still to come, the wash water read twice. */
+static int wash_bench(struct making *m, struct date day, bool washed)
+{
+    int start = MILK_START_MINUTE;
+    struct civil c;
+    date_to_civil(day, &c);
+    WORD(hot, "temp=%dC", 73 + c.day % 3);
+    WORD(later, "temp=%dC", 68 + c.day % 3);
+    bool new_bottle = day_is("2026-04-24", day);
+    if (ACT(m, minute_of(day, start - 28), "mix", "target=100ppm", "volume=3gal",
+            new_bottle ? "strength=8.25%" : NULL, "opened=2026-04-12") != 0 ||
+        ACT(m, minute_of(day, start - 27), "strip", "ppm=100ppm", "top=200ppm", "temp=27C") != 0)
+        return -1;
+    if (!washed)
+        return 0;
+    return ACT(m, minute_of(day, start + 35), "sink", hot, "volume=4gal") != 0 ||
+                   ACT(m, minute_of(day, start + 41), "reading", "at_place=sink", later) != 0
+               ? -1
+               : 0;
+}
+
 /* ---- a morning ---- */
 
 /* Ticks that every morning has, with the minute after the start; "begun" ones run a clock. */
@@ -477,6 +512,9 @@ static int tick_one(struct making *m, struct instant at, const char *step, const
                        : ACT(m, at, "tick", step_word, cow_word, state_word);
 }
 
+/* Places in `cows`: Tib, whose udder is doubtful, comes last. */
+static const int milked_in_order[COWS] = {0, 3, 2, 1};
+
 /* All ticks up to `until` minutes after the start; each cow's come `gap` minutes after those of the one
  * before. */
 static int tick_chores(struct making *m, struct date day, int until, int gap)
@@ -484,7 +522,8 @@ static int tick_chores(struct making *m, struct date day, int until, int gap)
     const struct lactation_of *l;
     for (size_t i = 0; i < sizeof chores / sizeof chores[0]; i++) {
         int place = 0;
-        for (int c = 0; c < (chores[i].each ? COWS : 1); c++) {
+        for (int n = 0; n < (chores[i].each ? COWS : 1); n++) {
+            int c = milked_in_order[n];
             if (chores[i].each && day_in_milk(&cows[c], day, &l) < 0)
                 continue;
             int minute = chores[i].minute + (chores[i].each ? gap * place++ : 0);
@@ -582,7 +621,7 @@ static int past_morning(struct making *m, struct date day, bool chores_too)
             ACT(m, minute_of(day, minute + 62), "pull", "batch=B", "to=fridge") != 0)
             return -1;
     }
-    if (chores_too && tick_chores(m, day, 1000, 9) != 0)
+    if (chores_too && (tick_chores(m, day, 1000, 9) != 0 || (m->bench && wash_bench(m, day, true) != 0)))
         return -1;
     return ACT(m, minute_of(day, minute + 75), "milking", "state=done");
 }
@@ -604,12 +643,19 @@ static int this_morning(struct making *m, struct date day)
         ACT(m, minute_of(day, start + 26), "reading", "batch=A", "temp=63F") != 0 ||
         ACT(m, minute_of(day, start - 20), "reading", "at_place=room", "temp=52F") != 0)
         return -1;
-    return tick_chores(m, day, 28, 8) != 0 ||
+    return tick_chores(m, day, 28, 8) != 0 || wash_bench(m, day, false) != 0 ||
+                   ACT(m, minute_of(day, start + 30), "sink", "temp=165F", "volume=4gal") != 0 ||
                    tick_one(m, minute_of(day, start + 27), "pre-rinse", NULL, "done") != 0 ||
                    tick_one(m, minute_of(day, start + 29), "apart", NULL, "done") != 0 ||
                    tick_one(m, minute_of(day, start + 30), "hot-wash", NULL, "begun") != 0
                ? -1
                : 0;
+}
+
+/* From the day on which the present bottle of bleach was begun on. */
+static struct date first_bench_day(void)
+{
+    return instant_date(moment("2026-04-24"));
 }
 
 struct instant demo_now(void)
@@ -628,11 +674,12 @@ int demo_fill(struct dairy *d, uint64_t seed, struct fail *f)
         return -1;
     for (struct date day = first; day.days < last.days; day.days++) {
         bool late = last.days - day.days <= DAYS_WITH_JARS;
+        m.bench = day.days >= first_bench_day().days;
         m.older = last.days - day.days <= DAYS_WITH_JARS - 7;
         dairy_make_haste(d, !late);
         if (calvings_and_dryings(&m, day) != 0 ||
             past_morning(&m, day, last.days - day.days <= DAYS_WITH_CHORES) != 0 || lift_hold(&m, day) != 0 ||
-            tell_story(&m, day) != 0 || (late ? clear_day(&m, day) : clear_week(&m, day)) != 0 ||
+            tell_story(&m, day) != 0 || tell_wash_story(&m, day) != 0 || (late ? clear_day(&m, day) : clear_week(&m, day)) != 0 ||
             (late && tell_shelf_story(&m, day) != 0))
             return -1;
     }

@@ -42,7 +42,7 @@ static int add_strip(const struct form *form, double mixed_ppm, const struct ble
                      struct working *w, struct fail *f)
 {
     struct strength strength;
-    struct strip strip = {form_number(form, "strip", NAN),
+    struct test_strip strip = {form_number(form, "strip", NAN),
                           form_number(form, "strip_top", CHLORINE_CEILING_PPM)};
     if (form_get(form, "strip") == NULL)
         return 0;

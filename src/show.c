@@ -23,6 +23,7 @@ static const struct show_what table[] = {
     {"people", "", "who takes milk, what they have due, whose jars are out", 0, show_people},
     {"taste", "[CODE]", "the latest tasting, with suspects and what the log says", 0, show_taste},
     {"losses", "[MONTHS]", "what was thrown away and why, by month", 0, show_losses},
+    {"wash", "", "the wash bench: sanitiser, sink, parts, laboratory and water, cautions", 0, show_wash},
     {"journal", "[BEFORE]", "what was entered, newest first", 0, show_journal},
 };
 

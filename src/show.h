@@ -28,6 +28,10 @@ json_t *json_trace(const struct trace_view *v);
 json_t *json_recall(const struct recall_view *v);
 json_t *json_batch_page(const struct batch_page *p);
 
+struct wash_view;
+json_t *json_wash(const struct wash_view *v);
+
+int show_wash(const struct call *call, struct dairy *d, enum unit_system units, struct fail *f);
 int show_shelf(const struct call *call, struct dairy *d, enum unit_system units, struct fail *f);
 int show_people(const struct call *call, struct dairy *d, enum unit_system units, struct fail *f);
 int show_losses(const struct call *call, struct dairy *d, enum unit_system units, struct fail *f);

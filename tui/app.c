@@ -28,6 +28,7 @@ const struct screen *const app_screens[] = {
     &supply_screen,
     &feed_screen,
     &relief_screen,
+    &wash_screen,
     NULL,
 };
 
@@ -640,6 +641,7 @@ void app_close(struct app *a)
     free(a->ahead);
     free(a->supply);
     free(a->feed);
+    free(a->wash);
     a->board = NULL;
 }
 

@@ -111,6 +111,7 @@ struct app {
     struct ahead_state *ahead;
     struct supply_state *supply;
     struct feed_state *feed;
+    struct wash_state *wash;
 };
 
 struct app_options {
@@ -163,6 +164,7 @@ extern const struct screen chill_screen;
 extern const struct screen herd_screen, relief_screen, weights_screen;
 extern const struct screen shelf_screen, trace_screen, share_screen;
 extern const struct screen ahead_screen, supply_screen, feed_screen;
+extern const struct screen wash_screen;
 extern const struct screen *const app_screens[]; /* those that a letter opens, ended by NULL */
 
 #endif

@@ -3,6 +3,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "core/base/text.h"
 #include "tui/board_panes.h"
 #include "tui/kit/draw.h"
 
@@ -40,20 +41,41 @@ static int64_t running_left(const struct app *a, const struct progress_row *row)
     return left > 0 ? left : 0;
 }
 
-static void draw_state(struct app *a, struct rect r, const struct progress_row *row, enum role role)
+/* A narrow pane says when the water is too cold only once that is near. */
+enum { FLOOR_COLS = 56, FLOOR_NEAR_S = 10 * 60 };
+
+/* The state of a row in a few words; of a running clock by the second. */
+static const char *state_text(const struct app *a, const struct progress_row *row, int cols, char *buf, size_t size)
 {
-    char text[PROGRESS_WHY_MAX + 32], clock[COUNTDOWN_MAX];
-    if (row->state == STATE_RUNNING && row->left_s > 0) {
-        int64_t left = running_left(a, row);
-        int32_t whole = row->step->contact_s > 0 ? row->step->contact_s : row->left_s;
-        a->cadence = CADENCE_SECOND;
-        (void)snprintf(text, sizeof text, "%s left", countdown_text(left, clock));
-        int col = draw_right(r, 0, ROLE_STRONG, text);
-        if (r.cols >= 60)
-            draw_bar(r, 0, col - 8, 7, ROLE_CALM, 1 - (double)left / whole);
+    char clock[COUNTDOWN_MAX], lowest[QUANTITY_TEXT_MAX], span[CIVIL_TEXT_MAX];
+    if (row->state != STATE_RUNNING || row->left_s <= 0)
+        return progress_row_text(row, a->now, buf, size);
+    int64_t left = running_left(a, row), cold_s = row->floor_at.s - a->now.s;
+    (void)snprintf(buf, size, "%s left", countdown_text(left, clock));
+    if (!instant_known(row->floor_at) || (cols < FLOOR_COLS && cold_s > left + FLOOR_NEAR_S))
+        return buf;
+    (void)quantity_format(row->step->floor_c, DIM_TEMPERATURE, row->step->heat_units, lowest);
+    if (cold_s <= 0)
+        (void)text_append(buf, size, ", UNDER %s", lowest);
+    else
+        (void)text_append(buf, size, ", %s in %s", lowest, span_text(cold_s < 60 ? cold_s : cold_s / 60 * 60, span));
+    return buf;
+}
+
+static void draw_state(struct app *a, struct rect r, const struct progress_row *row, int cols, enum role role)
+{
+    char text[PROGRESS_WHY_MAX + 32];
+    (void)state_text(a, row, cols, text, sizeof text);
+    if (row->state != STATE_RUNNING || row->left_s <= 0) {
+        draw_right(r, 0, role, text);
         return;
     }
-    draw_right(r, 0, role, progress_row_text(row, a->now, text, sizeof text));
+    int64_t left = running_left(a, row);
+    int32_t whole = row->step->contact_s > 0 ? row->step->contact_s : row->left_s;
+    a->cadence = CADENCE_SECOND;
+    int col = draw_right(r, 0, ROLE_STRONG, text);
+    if (r.cols >= 60)
+        draw_bar(r, 0, col - 8, 7, ROLE_CALM, 1 - (double)left / whole);
 }
 
 static void draw_row(struct app *a, struct rect r, int index, bool first_of_phase)
@@ -68,14 +90,14 @@ static void draw_row(struct app *a, struct rect r, int index, bool first_of_phas
     (void)snprintf(words, sizeof words, "%s%s%s", row->step->words, row->cow >= 0 ? ", " : "",
                    row->cow >= 0 ? a->board->cow[row->cow].name : "");
     /* The words have the room that the state at the right leaves. */
-    (void)progress_row_text(row, a->now, state, sizeof state);
+    (void)state_text(a, row, r.cols, state, sizeof state);
     int width = draw_width(r.canvas->charset, state);
     if (width > r.cols / 2)
         width = r.cols / 2;
     struct rect left = rect_part(r, 0, PHASE_COLS + 3, 1, r.cols - PHASE_COLS - 4 - width - 1);
     draw_text(left, 0, 0, role, words);
     draw_state(a, rect_part(r, 0, left.col - r.col + left.cols, 1, r.cols - (left.col - r.col) - left.cols),
-               row, role);
+               row, r.cols, role);
     if (a->pane == PANE_CHORES && index == a->row)
         draw_flip(rect_part(r, 0, PHASE_COLS, 1, r.cols - PHASE_COLS));
 }

@@ -198,7 +198,12 @@ static unsigned open_step_form(struct app *a, const struct routine_step *step)
         app_preset(a, "how", step->how);
     if (step->contact_s > 0)
         preset_quantity(a, "time", step->contact_s, DIM_DURATION);
+    if (step->kind == STEP_HOT) {
+        preset_quantity(a, "start", step->start_c, DIM_TEMPERATURE);
+        preset_quantity(a, "floor", step->floor_c, DIM_TEMPERATURE);
+    }
     app_preset(a, "each", step->per_cow ? "cow" : "no");
+    app_preset(a, "every", step->every == EVERY_WEEK ? "week" : step->every == EVERY_MONTH ? "month" : "session");
     app_preset(a, "chemical", chemical_word(step->chemical));
     form_view_go(&a->form, "say");
     return LOOP_DRAW;

@@ -41,6 +41,20 @@ static int end_milking(struct act *a, struct milking_row *m)
     return 0;
 }
 
+/* What was skipped is said at the end, not hidden. */
+static int say_left_out(struct act *a, int64_t milking_id)
+{
+    struct tick_row *ticks;
+    size_t count;
+    if (rows_load(a->dairy->store, &tick_table, "WHERE milking_id = ?1 AND kind = 'skipped' ORDER BY at, id",
+                  (struct bind[]){BIND_ID(milking_id)}, 1, (void **)&ticks, &count, a->fail) != 0)
+        return -1;
+    for (size_t i = 0; i < count; i++)
+        act_say(a, "%s%s", i == 0 ? "; left out: " : ", ", ticks[i].step);
+    free(ticks);
+    return 0;
+}
+
 static int act_milking_state(struct act *a)
 {
     enum { START, END, DONE };
@@ -58,7 +72,7 @@ static int act_milking_state(struct act *a)
     default:
         m.closed_at = a->at;
         act_say(a, "milking done and closed");
-        result = 0;
+        result = say_left_out(a, m.id);
         break;
     }
     return result != 0 ? -1 : row_update(a->dairy->store, &milking_table, &m, a->fail);

@@ -37,7 +37,7 @@ static int check_given_life(struct act *a, const char *key, int64_t *life)
 }
 
 /* Its life: as given now, else as it was said at the last fitting, else as the table has it. */
-static int take_life(struct act *a, const struct part *known, struct part_fit_row *row)
+static int take_life(struct act *a, const struct gear_part *known, struct part_fit_row *row)
 {
     struct part_fit_row last;
     bool found;
@@ -53,7 +53,7 @@ static int take_life(struct act *a, const struct part *known, struct part_fit_ro
     return 0;
 }
 
-static int add_fit(struct act *a, const struct part *known, const char *name)
+static int add_fit(struct act *a, const struct gear_part *known, const char *name)
 {
     struct part_fit_row row = {.at = a->at};
     char day[CIVIL_TEXT_MAX];
@@ -75,7 +75,7 @@ static int add_fit(struct act *a, const struct part *known, const char *name)
     return row_insert(a->dairy->store, &part_fit_table, &row, NULL, a->fail);
 }
 
-static int add_stock(struct act *a, const struct part *known, const char *name)
+static int add_stock(struct act *a, const struct gear_part *known, const char *name)
 {
     struct part_stock_row last, row = {.at = a->at, .lead_days = ROW_NONE};
     bool found;
@@ -96,7 +96,7 @@ static int add_stock(struct act *a, const struct part *known, const char *name)
 static int do_part(struct act *a, const struct part_table *table)
 {
     const char *name = form_text(a->form, "name", "");
-    const struct part *known = parts_find(table, name);
+    const struct gear_part *known = parts_find(table, name);
     bool stock = form_get(a->form, "stock") != NULL;
     for (size_t i = 0; known == NULL && i < table->count; i++)
         if (text_same(table->part[i].words, name))

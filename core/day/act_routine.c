@@ -68,6 +68,9 @@ static const struct field step_fields[] = {
      "of a new step, if after= does not say"},
     {"time", FIELD_QUANTITY, DIM_DURATION, FIELD_AGAIN, NULL, "its clock",
      "contact time, as 2min; empty for none"},
+    {"start", FIELD_QUANTITY, DIM_TEMPERATURE, FIELD_AGAIN, NULL, "hot: starts at",
+     "a step in hot water starts at, as 165F; empty for none"},
+    {"floor", FIELD_QUANTITY, DIM_TEMPERATURE, 0, NULL, "hot: never below", "as 120F"},
     {"each", FIELD_CHOICE, 0, 0, "no|cow", "done", "once, or for each cow"},
     {"every", FIELD_CHOICE, 0, 0, "session|week|month", "every", "session, week or month"},
     {"chemical", FIELD_TEXT, 0, FIELD_AGAIN, NULL, "chemical",
@@ -156,6 +159,29 @@ static int set_waits(struct act *a, struct routine_step *step)
     return 0;
 }
 
+/* A step in hot water: where it starts and what it never falls below; emptied, it is a step like others. */
+static int set_heat(struct act *a, struct routine_step *step)
+{
+    const struct value *start = form_get(a->form, "start"), *lowest = form_get(a->form, "floor");
+    if (start == NULL && lowest == NULL)
+        return 0;
+    if (start != NULL && start->text[0] == '\0') {
+        step->kind = step->contact_s > 0 ? STEP_TIMED : STEP_PLAIN;
+        return 0;
+    }
+    if (start == NULL && step->kind != STEP_HOT)
+        return fail_input(a->fail, "start= is missing: how hot the water starts, as 165F.");
+    if (lowest == NULL && step->kind != STEP_HOT)
+        return fail_input(a->fail, "floor= is missing: what the water never falls below, as 120F.");
+    step->kind = STEP_HOT;
+    step->heat_units = dairy_units(a->dairy);
+    if (start != NULL)
+        step->start_c = start->number;
+    if (lowest != NULL)
+        step->floor_c = lowest->number;
+    return 0;
+}
+
 static int set_step(struct act *a, struct routine_step *step)
 {
     const struct value *say = form_get(a->form, "say"), *how = form_get(a->form, "how"),
@@ -170,6 +196,8 @@ static int set_step(struct act *a, struct routine_step *step)
     } else if (time != NULL) {
         step->contact_s = (int32_t)time->number;
     }
+    if (set_heat(a, step) != 0)
+        return -1;
     step->per_cow = form_choice(a->form, "each", step->per_cow) == 1;
     step->every = (enum step_every)form_choice(a->form, "every", (int)step->every);
     if (chemical != NULL && chemical->text[0] == '\0')

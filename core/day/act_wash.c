@@ -123,9 +123,8 @@ static int add_strip(struct act *a, const struct mix_record *m, const char *ppm_
 }
 
 static const struct field strip_fields[] = {
-    {"ppm", FIELD_QUANTITY, DIM_CONCENTRATION, FIELD_REQUIRED | FIELD_UNIT_NEEDED, NULL, "strip shows",
-     "as 100ppm"},
-    {"top", FIELD_QUANTITY, DIM_CONCENTRATION, FIELD_UNIT_NEEDED, NULL, "its last colour",
+    {"ppm", FIELD_QUANTITY, DIM_CONCENTRATION, FIELD_REQUIRED, NULL, "strip shows", "as 100ppm"},
+    {"top", FIELD_QUANTITY, DIM_CONCENTRATION, 0, NULL, "its last colour",
      "end of the strip's scale, as 200ppm"},
     {"ph", FIELD_QUANTITY, DIM_NUMBER, 0, NULL, "pH", "if it was read, as 7.5"},
     {"temp", FIELD_QUANTITY, DIM_TEMPERATURE, 0, NULL, "water", "of the solution, if it was read, as 80F"},

@@ -10,6 +10,7 @@
 #include "core/day/chill_view.h"
 #include "core/day/cow_due.h"
 #include "core/day/facts.h"
+#include "core/day/milking_order.h"
 #include "core/day/stall_view.h"
 
 /* Figures that creep (a forecast temperature, ice left) are shown this old at most. */
@@ -118,11 +119,20 @@ static int fill_chill(struct facts *facts, struct board *b, struct fail *f)
 
 /* ---- chores ---- */
 
-static int fill_chores(const struct facts *facts, struct board *b, struct fail *f)
+/* The cows of the stalls that are in milk, in the order in which they are best milked. */
+static void fill_milking_order(const struct facts *facts, struct board *b)
 {
-    for (size_t i = 0; i < b->stalls && b->cows < PROGRESS_COWS_MAX; i++)
-        if (!b->stall[i].empty && b->stall[i].in_milk)
-            b->cow[b->cows++] = (struct progress_cow){b->stall[i].cow_id, b->stall[i].name};
+    struct order_cow order[MILKING_ORDER_MAX];
+    size_t count = milking_order(facts, b->now, order);
+    for (size_t i = 0; i < count && b->cows < PROGRESS_COWS_MAX; i++) {
+        int64_t stall = facts->cow[order[i].id].row.stall;
+        if (stall >= 1 && stall <= (int64_t)b->stalls)
+            b->cow[b->cows++] = (struct progress_cow){b->stall[stall - 1].cow_id, b->stall[stall - 1].name};
+    }
+}
+
+static struct progress_facts chores_of(const struct facts *facts, const struct board *b)
+{
     struct progress_facts p = {
         .now = b->now,
         .milking_at = facts->milking.id != 0 ? facts->milking.started_at : INSTANT_NONE,
@@ -132,10 +142,20 @@ static int fill_chores(const struct facts *facts, struct board *b, struct fail *
         .drained_at = INSTANT_NONE,
         .dry_at = INSTANT_NONE,
         .jars_on_floor = true,
+        .sink = facts->sink,
         .last = facts->last,
         .last_count = facts->lasts,
+        .floors = facts->floor,
+        .floor_count = facts->floors,
     };
     memcpy(p.usual, facts->usual, sizeof p.usual);
+    return p;
+}
+
+static int fill_chores(const struct facts *facts, struct board *b, struct fail *f)
+{
+    fill_milking_order(facts, b);
+    struct progress_facts p = chores_of(facts, b);
     b->routine = facts->routine;
     return progress_reckon(&b->routine, facts->tick, facts->ticks, &p, &b->progress, NULL, f);
 }
@@ -480,17 +500,7 @@ int board_explain_chores(struct dairy *d, struct instant now, struct working *w,
     if (b == NULL)
         return fail_memory(f);
     if (dairy_board(d, now, b, f) == 0) {
-        struct progress_facts p = {.now = now,
-                                   .milking_at = b->started_at,
-                                   .cows = b->cow,
-                                   .cow_count = b->cows,
-                                   .sanitised_at = INSTANT_NONE,
-                                   .drained_at = INSTANT_NONE,
-                                   .dry_at = INSTANT_NONE,
-                                   .jars_on_floor = true,
-                                   .last = d->facts->last,
-                                   .last_count = d->facts->lasts};
-        memcpy(p.usual, d->facts->usual, sizeof p.usual);
+        struct progress_facts p = chores_of(d->facts, b);
         working_init(w, "end of the morning");
         result = progress_reckon(&b->routine, d->facts->tick, d->facts->ticks, &p, &b->progress, w, f);
     }

@@ -1,14 +1,17 @@
 #include "core/day/facts.h"
 
+#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "core/base/text.h"
+#include "core/cooling/newton.h"
 #include "core/day/lessons.h"
 #include "core/day/recall.h"
 #include "core/day/shelf_life.h"
 #include "core/day/trace_lines.h"
+#include "core/day/wash_record.h"
 
 static int load_milking(struct dairy *d, struct instant now, struct facts *facts, struct fail *f)
 {
@@ -230,9 +233,60 @@ static int load_ticks(struct dairy *d, struct facts *facts, struct fail *f)
                      (struct bind[]){BIND_ID(facts->milking.id)}, 1, add_tick, facts, f);
 }
 
-static int load_chores(struct dairy *d, struct facts *facts, struct fail *f)
+/* What was last in the sink at the end of the milking before: acid that nobody rinsed away still waits there
+ * for this morning's chlorine. */
+static int load_sink_left(struct dairy *d, struct facts *facts, struct fail *f)
 {
-    if (dairy_routine(d, &facts->routine, f) != 0 || load_last_done(d, facts, f) != 0)
+    struct tick_row *ticks;
+    size_t count;
+    if (rows_load(d->store, &tick_table,
+                  "WHERE kind <> 'skipped' AND milking_id = (SELECT id FROM milking WHERE id <> ?1 AND id IN (SELECT "
+                  "milking_id FROM tick) ORDER BY opened_at DESC LIMIT 1) ORDER BY at, id",
+                  (struct bind[]){BIND_ID(facts->milking.id)}, 1, (void **)&ticks, &count, f) != 0)
+        return -1;
+    facts->sink = CHEMICAL_NONE;
+    for (size_t i = 0; i < count; i++) {
+        const struct routine_step *step = routine_find(&facts->routine, ticks[i].step);
+        if (step == NULL || step->chemical == CHEMICAL_NONE || step->chemical == CHEMICAL_TEAT_DIP)
+            continue;
+        facts->sink = step->chemical == CHEMICAL_WATER ? CHEMICAL_NONE : step->chemical;
+    }
+    free(ticks);
+    return 0;
+}
+
+/* When this wash's water falls to the floor of the hot steps, from what was read in the sink. */
+static int load_floors(struct dairy *d, struct instant now, struct facts *facts, struct fail *f)
+{
+    struct sink_record sink;
+    double room_c = facts->chill.morning.room_c;
+    if (facts->milking.id == 0)
+        return 0;
+    if (sink_record_load(d, room_c, now, &sink, f) != 0)
+        return -1;
+    if (!sink.filled || isnan(sink.k_per_min) || sink.fill.at.s < facts->milking.opened_at.s)
+        return 0;
+    const struct wash_reading *last = &sink.reading[sink.readings - 1];
+    for (size_t i = 0; i < facts->routine.count && facts->floors < FACTS_FLOORS_MAX; i++) {
+        const struct routine_step *step = &facts->routine.step[i];
+        if (step->kind != STEP_HOT)
+            continue;
+        double left_min = last->temp_c <= step->floor_c
+                              ? 0
+                              : newton_time(last->temp_c, room_c, sink.k_per_min, step->floor_c);
+        if (isnan(left_min))
+            continue;
+        struct step_floor *floor = &facts->floor[facts->floors++];
+        (void)snprintf(floor->step, sizeof floor->step, "%s", step->id);
+        floor->at = (struct instant){sink.fill.at.s + (int64_t)((last->time_min + left_min) * 60)};
+    }
+    return 0;
+}
+
+static int load_chores(struct dairy *d, struct instant now, struct facts *facts, struct fail *f)
+{
+    if (dairy_routine(d, &facts->routine, f) != 0 || load_last_done(d, facts, f) != 0 ||
+        load_sink_left(d, facts, f) != 0 || load_floors(d, now, facts, f) != 0)
         return -1;
     return load_ticks(d, facts, f);
 }
@@ -263,7 +317,7 @@ static int load_all(struct dairy *d, struct instant now, struct facts *facts, st
         return -1;
     if (power_cut_load(d, now, &facts->cut, f) != 0)
         return -1;
-    return load_chores(d, facts, f) != 0 ? -1 : load_last_act(d, facts, f);
+    return load_chores(d, now, facts, f) != 0 ? -1 : load_last_act(d, facts, f);
 }
 
 /* A milking that was left open ends by itself after MILKING_LONGEST_S. */

@@ -11,7 +11,7 @@
 #include "core/sanitation/progress.h"
 #include "core/sanitation/routine.h"
 
-enum { FACTS_TICKS_MAX = 512, FACTS_LAST_MAX = 32 };
+enum { FACTS_TICKS_MAX = 512, FACTS_LAST_MAX = 32, FACTS_FLOORS_MAX = 4 };
 
 struct facts {
     uint64_t edition;
@@ -35,6 +35,9 @@ struct facts {
     size_t ticks;
     struct step_last last[FACTS_LAST_MAX]; /* weekly and monthly steps, when they were last done */
     size_t lasts;
+    enum chemical sink; /* what the milking before left in the sink, not rinsed away */
+    struct step_floor floor[FACTS_FLOORS_MAX]; /* when the sink's water will be too cold for its hot steps */
+    size_t floors;
     struct phase_usual usual[PHASE_COUNT];
 
     struct power_cut cut;

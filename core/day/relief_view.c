@@ -7,8 +7,8 @@
 
 #include "core/base/text.h"
 #include "core/day/facts.h"
+#include "core/day/milking_order.h"
 #include "core/day/stall_view.h"
-#include "core/sanitation/order.h"
 
 const char *relief_verdict(enum relief_milk milk)
 {
@@ -20,16 +20,6 @@ const char *relief_verdict(enum relief_milk milk)
 }
 
 /* ---- one cow ---- */
-
-static bool under_treatment(const struct cow_record *r, const struct hold_state *hold)
-{
-    for (size_t i = 0; i < hold->reasons && i < HOLD_REASONS_MAX; i++)
-        if (hold->reason[i].cause == CAUSE_HOLD &&
-            (r->holds.holds[hold->reason[i].hold].kind == HOLD_TREATMENT ||
-             r->holds.holds[hold->reason[i].hold].kind == HOLD_DRY_COW))
-            return true;
-    return false;
-}
 
 /* Milked earlier than planned, her milk might still be held: then it says after when it is kept. */
 static void fill_milk(const struct cow_record *r, struct instant now, struct instant at, struct relief_cow *c)
@@ -125,37 +115,11 @@ static int load_notes(struct dairy *d, struct relief_view *v, struct fail *f)
 
 /* ---- the order ---- */
 
-static bool is_doubtful(const struct cow_record *r, const struct hold_state *hold)
-{
-    for (int q = 0; q < QUARTERS; q++)
-        if (r->quarters[q].state == QUARTER_NEW || r->quarters[q].state == QUARTER_CHRONIC ||
-            r->quarters[q].state == QUARTER_CLEARING)
-            return true;
-    return !hold->keep;
-}
-
 /* Those in milk in the order that carries least from cow to cow, then the others of the stalls. */
 static void fill_cows(const struct facts *facts, struct relief_view *v)
 {
-    struct order_cow order[RELIEF_COWS_MAX];
-    size_t place[RELIEF_COWS_MAX], n = 0;
-    for (size_t i = 0; i < facts->cows && n < RELIEF_COWS_MAX; i++) {
-        const struct cow_record *r = &facts->cow[i];
-        struct hold_state hold;
-        if (!r->stage.in_milk)
-            continue;
-        hold_state(&r->holds.facts,
-                   facts->milk_now[i].id != 0 ? facts->milk_now[i].at
-                   : v->open                  ? v->now
-                                              : v->milking_at,
-                   &hold, NULL);
-        order[n++] = (struct order_cow){.id = (int64_t)i,
-                                        .stall = r->row.stall == ROW_NONE ? 99 : (int)r->row.stall,
-                                        .milk_days = r->stage.day,
-                                        .doubtful = is_doubtful(r, &hold),
-                                        .treated = under_treatment(r, &hold)};
-    }
-    order_cows(order, n);
+    struct order_cow order[MILKING_ORDER_MAX];
+    size_t place[MILKING_ORDER_MAX], n = milking_order(facts, v->open ? v->now : v->milking_at, order);
     for (size_t k = 0; k < n; k++) {
         place[k] = (size_t)order[k].id;
         fill_cow(&facts->cow[place[k]], &facts->milk_now[place[k]], v, &v->cow[v->cows]);

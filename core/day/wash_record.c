@@ -103,7 +103,7 @@ static double mixed_ppm(const struct mix_record *m)
 
 int mix_strength(const struct mix_record *m, double *ppm, struct working *w, struct fail *f)
 {
-    struct strip strip = {(double)m->strip.mppm / 1e3, (double)m->strip.top_mppm / 1e3};
+    struct test_strip strip = {(double)m->strip.mppm / 1e3, (double)m->strip.top_mppm / 1e3};
     struct bleach bleach = bottle_bleach(&m->bottle);
     bool chlorine = m->bottle.strength_mpct != ROW_NONE;
     struct strength strength;
@@ -122,7 +122,7 @@ int mix_strength(const struct mix_record *m, double *ppm, struct working *w, str
 const char *mix_verdict(const struct mix_record *m, double ppm, bool *good)
 {
     const struct sanitiser_limit *limit = sanitiser_limit(bottle_chemical(&m->bottle));
-    struct strip strip = {ppm, m->read ? (double)m->strip.top_mppm / 1e3 : INFINITY};
+    struct test_strip strip = {ppm, m->read ? (double)m->strip.top_mppm / 1e3 : INFINITY};
     struct strength strength;
     if (m->bottle.strength_mpct != ROW_NONE &&
         solution_strength(ppm, NULL, m->read ? &strip : NULL, &strength, NULL, NULL) == 0) {
@@ -205,6 +205,7 @@ int sink_record_load(struct dairy *d, double room_c, struct instant now, struct 
             out->fill = fills[0];
             out->runs = 0;
             out->k_per_min = k;
+            out->own_rate = isfinite(k);
         } else if (isfinite(k)) {
             rate[out->runs++] = k;
         }

@@ -38,7 +38,7 @@ static int read_kind(const struct csv_row *row, enum part_kind *out, struct fail
     return 0;
 }
 
-static int check_part(const struct part *part, size_t line, struct fail *f)
+static int check_part(const struct gear_part *part, size_t line, struct fail *f)
 {
     bool lives = part->milkings > 0 || part->days > 0, used = part->per_cow > 0 || part->per_session > 0;
     if (part->name[0] == '\0' || part->words[0] == '\0' || part->source[0] == '\0')
@@ -52,7 +52,7 @@ static int check_part(const struct part *part, size_t line, struct fail *f)
 static int read_part(void *context, const struct csv_row *row, struct fail *f)
 {
     struct part_table *table = context;
-    struct part part = {0};
+    struct gear_part part = {0};
     double milkings, days;
     if (row->line == 1)
         return 0;
@@ -95,7 +95,7 @@ int parts_load(struct part_table *out, struct fail *f)
     return parts_parse(asset_text("parts.csv"), out, f);
 }
 
-const struct part *parts_find(const struct part_table *table, const char *name)
+const struct gear_part *parts_find(const struct part_table *table, const char *name)
 {
     for (size_t i = 0; i < table->count; i++)
         if (text_same(table->part[i].name, name))

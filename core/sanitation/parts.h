@@ -17,7 +17,7 @@ enum part_kind {
     PART_STOCK,   /* used up: discs, strips */
 };
 
-struct part {
+struct gear_part {
     char name[24]; /* "liner" */
     char words[48];
     enum part_kind kind;
@@ -32,7 +32,7 @@ struct part {
 enum { PARTS_MAX = 40 };
 
 struct part_table {
-    struct part part[PARTS_MAX];
+    struct gear_part part[PARTS_MAX];
     size_t count;
 };
 
@@ -43,7 +43,7 @@ int parts_parse(const char *text, struct part_table *out, struct fail *f);
 int parts_load(struct part_table *out, struct fail *f);
 
 /* The part of that name, or NULL. Borrowed from the table. */
-const struct part *parts_find(const struct part_table *table, const char *name);
+const struct gear_part *parts_find(const struct part_table *table, const char *name);
 
 enum life_binds { LIFE_MILKINGS, LIFE_CALENDAR };
 

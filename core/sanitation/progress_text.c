@@ -193,6 +193,18 @@ static void say_clock(const struct progress_row *row, const struct progress_fact
                       progress_row_text(row, facts->now, text, sizeof text));
 }
 
+/* What was skipped is said at the end, not hidden. */
+static void say_left_out(const struct progress *p, const struct progress_facts *facts, char *buf, size_t size)
+{
+    int count = 0;
+    for (size_t i = 0; i < p->count; i++) {
+        const struct progress_row *row = &p->row[i];
+        if (row->state == STATE_SKIPPED)
+            (void)text_append(buf, size, "%s%s%s%s", count++ == 0 ? "; left out: " : ", ", row->step->id,
+                              row->cow < 0 ? "" : " of ", row->cow < 0 ? "" : facts->cows[row->cow].name);
+    }
+}
+
 void progress_say_next(const struct progress_facts *facts, struct progress *p)
 {
     char clock[CIVIL_TEXT_MAX], state[PROGRESS_NEXT_MAX];
@@ -202,6 +214,7 @@ void progress_say_next(const struct progress_facts *facts, struct progress *p)
     const struct progress_row *running = first_clock(p), *next = p->next < 0 ? NULL : &p->row[p->next];
     if (p->rows > 0 && p->done == p->rows) {
         (void)text_append(text, size, "All done at %s", instant_text_near(p->ends_at, facts->now, clock));
+        say_left_out(p, facts, text, size);
         return;
     }
     if (next == NULL)

@@ -257,7 +257,7 @@ const char *strip_verdict_text(enum strip_verdict verdict)
     return texts[verdict];
 }
 
-int solution_strength(double mixed_ppm, const struct bleach *bleach, const struct strip *strip,
+int solution_strength(double mixed_ppm, const struct bleach *bleach, const struct test_strip *strip,
                       struct strength *out, struct working *w, struct fail *f)
 {
     if (strip != NULL && !(strip->top_ppm > 0))

@@ -82,7 +82,7 @@ struct sanitiser_limit {
 const struct sanitiser_limit *sanitiser_limit(enum chemical chemical);
 
 /* A test strip: what it showed, and the last colour on its scale. */
-struct strip {
+struct test_strip {
     double ppm, top_ppm;
 };
 
@@ -102,7 +102,7 @@ struct strength {
 
 /* The strength that counts. A strip beats arithmetic: `strip` may be NULL, then `mixed_ppm` counts. `bleach`
  * (may be NULL) gives the label's strength. Refuses a reading off the strip's scale. */
-int solution_strength(double mixed_ppm, const struct bleach *bleach, const struct strip *strip,
+int solution_strength(double mixed_ppm, const struct bleach *bleach, const struct test_strip *strip,
                       struct strength *out, struct working *w, struct fail *f);
 
 /* What to do, in words: "mix again", "good", ... Static text. */

@@ -195,7 +195,7 @@ START_TEST(the_table_of_parts_keeps_to_its_sources)
     struct source source;
     ck_assert_msg(parts_load(&table, &f) == 0, "%s", f.text);
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
-        const struct part *part = parts_find(&table, rows[i].name);
+        const struct gear_part *part = parts_find(&table, rows[i].name);
         ck_assert_msg(part != NULL && part->milkings == rows[i].milkings && part->days == rows[i].days, "%s",
                       rows[i].name);
     }

@@ -248,7 +248,7 @@ START_TEST(a_strip_beats_the_sum)
     };
     struct bleach b = label(6);
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
-        struct strip strip = {rows[i].strip, rows[i].top};
+        struct test_strip strip = {rows[i].strip, rows[i].top};
         struct strength out;
         ck_assert_int_eq(solution_strength(150, &b, &strip, &out, NULL, NULL), 0);
         ck_assert_msg(out.verdict == rows[i].verdict, "%.0f of %.0f: %s", strip.ppm, strip.top_ppm,
@@ -269,15 +269,15 @@ START_TEST(a_strip_reading_off_its_scale_is_refused)
 {
     struct fail f = {0};
     struct strength out = {.ppm = -1};
-    struct strip strip = {300, 200};
+    struct test_strip strip = {300, 200};
     ck_assert_int_eq(solution_strength(150, NULL, &strip, &out, NULL, &f), -1);
     ck_assert_str_eq(f.text,
                      "strip: its scale ends at 200 ppm, so it cannot show 300; thin a sample with as much "
                      "water, read again, and double it.");
     ck_assert(out.ppm == -1);
-    strip = (struct strip){100, 0};
+    strip = (struct test_strip){100, 0};
     ck_assert_int_eq(solution_strength(150, NULL, &strip, &out, NULL, &f), -1);
-    strip = (struct strip){NAN, 200};
+    strip = (struct test_strip){NAN, 200};
     ck_assert_int_eq(solution_strength(150, NULL, &strip, &out, NULL, &f), -1);
 }
 END_TEST
