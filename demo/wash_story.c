@@ -3,7 +3,7 @@
 #include <stddef.h>
 
 const struct demo_deed demo_wash_story[] = {
-    {"2024-11-05T19:00", "rules", {"contact=house", "standard=voluntary", "heater=70C"}},
+    {"2024-11-05T19:00", "rules", {"contact=house", "standard=voluntary", "heater=77C"}},
     {"2025-05-04T10:00", "part", {"name=pulse-tube", "fitted=2025-05-04"}},
     {"2025-05-06T15:00", "sample", {"name=W1", "of=water", "lab=county laboratory", "hours=30h"}},
     {"2025-05-07T10:30", "lab", {"sample=W1", "arrived=2025-05-07T10:00"}},

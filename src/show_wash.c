@@ -120,6 +120,8 @@ static void print_wash(const struct wash_view *v, enum unit_system units)
     printf("Sink\n  %s\n", v->sink.words);
     if (v->sink.start_words[0] != '\0')
         printf("  %s\n", v->sink.start_words);
+    if (v->sink.temper_words[0] != '\0')
+        printf("  %s\n", v->sink.temper_words);
     if (v->sink.scald_words[0] != '\0')
         printf("  %s\n", v->sink.scald_words);
     puts("Parts and machine");

@@ -39,6 +39,7 @@ enum {
     DO_HOLD,
     DO_SKIP,
     DO_TUB,
+    DO_END,
     DO_BATCH
 };
 
@@ -63,6 +64,7 @@ static const struct keymap_row keys[] = {
     {'v', 0, NULL, "stir", "the tub is stirred from now on, or left still", WHEN_CHILL, DO_STIR, false},
     {'-', 0, NULL, "skip", "leaves the step out today; that is said at the end", WHEN_CHORES | WHEN_ROW,
      DO_SKIP, false},
+    {'e', 0, NULL, "end", "shows when the morning will be over, and how long each phase takes here", WHEN_CHORES, DO_END, false},
     {0},
 };
 
@@ -178,6 +180,13 @@ static unsigned press_arrow(struct app *a, int key)
     }
 }
 
+static unsigned explain_end(struct app *a)
+{
+    struct working w;
+    struct fail f = {0};
+    return board_explain_chores(a->dairy, a->now, &w, &f) == 0 ? app_show_working(a, &w) : app_fail(a, &f);
+}
+
 static unsigned do_key(struct app *a, int id, int key)
 {
     char digit[2] = {(char)key, '\0'};
@@ -197,6 +206,7 @@ static unsigned do_key(struct app *a, int id, int key)
     case DO_BATCH: return app_go(a, &chill_screen);
     case DO_SKIP: return tick_row(a, "skipped");
     case DO_TUB: return open_tub_reading(a);
+    case DO_END: return explain_end(a);
     default: return LOOP_NOTHING;
     }
 }

@@ -191,6 +191,7 @@ static unsigned open_jar_form(struct app *a, const struct setup_jar *jar)
 
 static unsigned open_step_form(struct app *a, const struct routine_step *step)
 {
+    char waits[200];
     (void)app_form(a, "step", "A step of the routine");
     app_preset(a, "id", step->id);
     app_preset(a, "say", step->words);
@@ -205,6 +206,8 @@ static unsigned open_step_form(struct app *a, const struct routine_step *step)
     app_preset(a, "each", step->per_cow ? "cow" : "no");
     app_preset(a, "every", step->every == EVERY_WEEK ? "week" : step->every == EVERY_MONTH ? "month" : "session");
     app_preset(a, "chemical", chemical_word(step->chemical));
+    if (step->gate_count > 0)
+        app_preset(a, "waits", step_waits_text(step, waits, sizeof waits));
     form_view_go(&a->form, "say");
     return LOOP_DRAW;
 }

@@ -90,6 +90,8 @@ static void add_sink(const struct wash_view *v, struct wash_lines *l)
         add(l, s->heater_enough ? ROLE_CHALK : ROLE_STOP, 0, "%s", s->start_words);
     else
         add(l, ROLE_FAINT, 0, "two readings of the hot water, some minutes apart, teach how fast this sink cools");
+    if (s->temper_words[0] != '\0')
+        add(l, ROLE_CHALK, 0, "%s", s->temper_words);
 }
 
 /* ---- parts ---- */

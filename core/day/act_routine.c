@@ -9,6 +9,7 @@
 #include "core/base/file.h"
 #include "core/base/text.h"
 #include "core/day/inside.h"
+#include "core/day/setup_view.h"
 #include "core/sanitation/routine.h"
 
 int routine_save(struct act *a, const char *text)
@@ -76,7 +77,10 @@ static const struct field step_fields[] = {
     {"chemical", FIELD_TEXT, 0, FIELD_AGAIN, NULL, "chemical",
      "none, water, detergent, chlorine, acid, iodine and others"},
     {"waits", FIELD_TEXT, 0, FIELD_AGAIN, NULL, "waits for",
-     "ids of earlier steps, sanitised, dry, jars-up; with commas"},
+     "ids of earlier steps, sanitised:1h, dry, jars-up; strip:60s:90s is not before and late after"},
+    {"makes", FIELD_CHOICE, 0, 0, "nothing|sanitised|drained|dry|jars-up", "makes the gear",
+     "what the step, once done, opens for others that wait"},
+    {"caution", FIELD_TEXT, 0, FIELD_AGAIN, NULL, "cautions", "of its own, as scald, wet-floor; its chemical's come by themselves"},
     {"remove", FIELD_CHOICE, 0, 0, "no|yes", "take out", "yes takes the step out; its ticks stay"},
     FIELD_AT,
     FIELD_WHO,
@@ -134,27 +138,97 @@ static int place_step(struct act *a, struct routine *r, int *index)
     return 0;
 }
 
+/* Gates as people write them: a word for what is found of the gear, or the id of an earlier step, each with its times. */
+static const struct {
+    const char *word;
+    enum gate_kind kind;
+    int32_t by_s; /* when no time is said */
+} gate_names[] = {{"sanitised", GATE_SANITISED, 3600}, {"dry", GATE_DRY, 0}, {"jars-up", GATE_JARS_UP, 0}};
+
+enum { GATE_NAMES = sizeof gate_names / sizeof gate_names[0] };
+
+static int read_span(struct act *a, const char *text, int32_t *out_s)
+{
+    double seconds;
+    if (quantity_parse(text, DIM_DURATION, "min", &seconds, a->fail) != 0)
+        return -1;
+    *out_s = (int32_t)seconds;
+    return 0;
+}
+
+/* "dry", "rinse", "sanitised:2h", "strip:60s:90s" (not before, late after). */
+static int read_gate(struct act *a, const char *item, struct step_gate *gate)
+{
+    char word[STEP_ID_MAX], first[24] = "", second[24] = "", rest[8];
+    const char *list = item;
+    *gate = (struct step_gate){.kind = GATE_AFTER};
+    if (!list_next(&list, ':', word, sizeof word))
+        return fail_input(a->fail, "waits: an empty name between commas.");
+    (void)list_next(&list, ':', first, sizeof first);
+    (void)list_next(&list, ':', second, sizeof second);
+    if (list_next(&list, ':', rest, sizeof rest))
+        return fail_input(a->fail, "waits: \"%.40s\" has too many times; write strip:60s:90s.", item);
+    (void)snprintf(gate->step, sizeof gate->step, "%s", word);
+    for (size_t i = 0; i < GATE_NAMES; i++)
+        if (strcmp(gate_names[i].word, word) == 0)
+            *gate = (struct step_gate){.kind = gate_names[i].kind, .by_s = gate_names[i].by_s};
+    if (first[0] == '\0')
+        return 0;
+    if (gate->kind == GATE_DRY || gate->kind == GATE_JARS_UP || (gate->kind == GATE_SANITISED && second[0] != '\0'))
+        return fail_input(a->fail, "waits: %s takes no such time.", word);
+    if (read_span(a, first, gate->kind == GATE_SANITISED ? &gate->by_s : &gate->from_s) != 0)
+        return -1;
+    return second[0] == '\0' ? 0 : read_span(a, second, &gate->by_s);
+}
+
+const char *step_waits_text(const struct routine_step *step, char *buf, size_t size)
+{
+    char from[QUANTITY_TEXT_MAX], by[QUANTITY_TEXT_MAX];
+    buf[0] = '\0';
+    for (size_t i = 0; i < step->gate_count; i++) {
+        const struct step_gate *g = &step->gate[i];
+        const char *name = g->step;
+        for (size_t n = 0; n < GATE_NAMES; n++)
+            if (g->kind == gate_names[n].kind)
+                name = gate_names[n].word;
+        (void)snprintf(from, sizeof from, "%ds", g->kind == GATE_SANITISED ? g->by_s : g->from_s);
+        (void)snprintf(by, sizeof by, ":%ds", g->by_s);
+        bool timed = g->kind == GATE_SANITISED || (g->kind == GATE_AFTER && (g->from_s > 0 || g->by_s > 0));
+        (void)text_append(buf, size, "%s%s%s%s%s", i == 0 ? "" : ", ", name, timed ? ":" : "", timed ? from : "",
+                          timed && g->kind == GATE_AFTER && g->by_s > 0 ? by : "");
+    }
+    return buf;
+}
+
 static int set_waits(struct act *a, struct routine_step *step)
 {
-    static const struct {
-        const char *word;
-        enum gate_kind kind;
-        int32_t by_s;
-    } words[] = {{"sanitised", GATE_SANITISED, 3600}, {"dry", GATE_DRY, 0}, {"jars-up", GATE_JARS_UP, 0}};
-    char word[STEP_ID_MAX];
+    char item[64];
     const char *list = form_text(a->form, "waits", NULL);
     if (list == NULL)
         return 0;
     step->gate_count = 0;
-    while (list_next(&list, ',', word, sizeof word)) {
+    while (list_next(&list, ',', item, sizeof item)) {
         if (step->gate_count == STEP_GATES_MAX)
             return fail_input(a->fail, "waits: at most %d things.", STEP_GATES_MAX);
-        struct step_gate *gate = &step->gate[step->gate_count++];
-        *gate = (struct step_gate){.kind = GATE_AFTER};
-        (void)snprintf(gate->step, sizeof gate->step, "%s", word);
-        for (size_t i = 0; i < sizeof words / sizeof words[0]; i++)
-            if (strcmp(words[i].word, word) == 0)
-                *gate = (struct step_gate){.kind = words[i].kind, .by_s = words[i].by_s};
+        if (read_gate(a, item, &step->gate[step->gate_count++]) != 0)
+            return -1;
+    }
+    return 0;
+}
+
+static int set_cautions(struct act *a, struct routine_step *step)
+{
+    char word[32];
+    const char *list = form_text(a->form, "caution", NULL);
+    if (list == NULL)
+        return 0;
+    step->caution_count = 0;
+    while (list_next(&list, ',', word, sizeof word)) {
+        if (step->caution_count == STEP_CAUTIONS_MAX)
+            return fail_input(a->fail, "caution: at most %d.", STEP_CAUTIONS_MAX);
+        if (!caution_find(word, &step->caution[step->caution_count++]))
+            return fail_input(a->fail, "caution: there is no \"%.30s\"; no-mix-acid, scald, wet-floor and others of the "
+                                       "routine files.", word);
     }
     return 0;
 }
@@ -208,7 +282,8 @@ static int set_step(struct act *a, struct routine_step *step)
                           "alkaline-chlorine, acid, iodine, "
                           "quat, peroxyacetic, peroxide, teat-dip.",
                           chemical->text);
-    return set_waits(a, step);
+    step->makes = (enum step_makes)form_choice(a->form, "makes", (int)step->makes);
+    return set_waits(a, step) != 0 ? -1 : set_cautions(a, step);
 }
 
 static int change_step(struct act *a, struct routine *r)

@@ -216,13 +216,15 @@ static void alarm_step(struct board *b, const struct progress_row *row)
 {
     char key[64], text[300];
     bool over = row->state == STATE_RUNNING && row->left_s == 0 && row->step->kind == STEP_TIMED;
+    bool cold = row->step->kind == STEP_HOT && instant_known(row->floor_at) && row->floor_at.s <= b->now.s;
     if (!over && row->late_s == 0 && !row->too_short)
         return;
     const char *cow = row->cow >= 0 ? b->cow[row->cow].name : "";
     (void)snprintf(key, sizeof key, "step %s %d %s", row->step->id, row->cow,
                    row->late_s > 0 ? "late" : "over");
     (void)snprintf(text, sizeof text, "%s%s%s: %s", row->step->words, cow[0] != '\0' ? ", " : "", cow,
-                   row->late_s > 0 ? "late"
+                   row->late_s > 0 && cold ? "its water is too cold now"
+                   : row->late_s > 0       ? "late"
                    : over          ? "time is up"
                                    : "the water will be too cold before the time is up");
     add_alarm(b, URGENCY_WATCH, key, text);

@@ -192,6 +192,21 @@ struct past_loading {
     size_t count;
 };
 
+/* How many cows that morning had, by its ticks: those in milk today may be more, or fewer. */
+static int cows_ticked(const struct facts *facts)
+{
+    int64_t seen[PROGRESS_COWS_MAX];
+    int count = 0;
+    for (size_t i = 0; i < facts->ticks; i++) {
+        bool known = facts->tick[i].cow == 0 || count == PROGRESS_COWS_MAX;
+        for (int n = 0; n < count && !known; n++)
+            known = seen[n] == facts->tick[i].cow;
+        if (!known)
+            seen[count++] = facts->tick[i].cow;
+    }
+    return count;
+}
+
 /* Ticks are read into facts->tick for the moment; the present ones are loaded after. */
 static int add_past(void *context, const void *row, struct fail *f)
 {
@@ -204,8 +219,7 @@ static int add_past(void *context, const void *row, struct fail *f)
                   p->facts, f) != 0)
         return -1;
     progress_spent(&p->facts->routine, p->facts->tick, p->facts->ticks, past->spent_s);
-    for (size_t i = 0; i < p->facts->cows; i++)
-        past->cows += p->facts->cow[i].stage.in_milk;
+    past->cows = cows_ticked(p->facts);
     return 0;
 }
 

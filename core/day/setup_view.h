@@ -42,4 +42,7 @@ int dairy_setup(struct dairy *d, struct setup_view *out, struct fail *f);
 /* The n-th cooling rule there is: its name and title; false past the last. */
 bool setup_limit(const struct dairy *d, size_t n, const char **name, const char **title);
 
+/* What a step waits for, as the act `step` takes it: "strip:60s:90s, sanitised:3600s, dry". Returns buf. */
+const char *step_waits_text(const struct routine_step *step, char *buf, size_t size);
+
 #endif

@@ -61,6 +61,17 @@ static void say_bottle(const struct wash_view *v, const struct bottle_row *bottl
                    days == 1 ? "" : "s");
 }
 
+/* How bleach of that age may have weakened: an example from a table, for the working alone; never a dose. */
+static void show_age(const struct dairy *d, const struct wash_view *v, const struct bottle_row *bottle, struct working *w)
+{
+    struct bleach_age age;
+    int days = date_diff(instant_date(bottle->opened_at), instant_date(v->now));
+    if (w == NULL || bottle->strength_mpct == ROW_NONE || days < 7)
+        return;
+    if (bleach_age_find((double)d->row.room_temp_mc / 1e3, days, &age, w, NULL) == 0)
+        working_caution(w, caution_text(CAUTION_NO_DECAY_DOSE));
+}
+
 int wash_fill_mix(struct dairy *d, struct wash_view *v, struct working *w, struct fail *f)
 {
     struct wash_mix_view *m = &v->mix;
@@ -88,6 +99,7 @@ int wash_fill_mix(struct dairy *d, struct wash_view *v, struct working *w, struc
     }
     say_bottle(v, &r.bottle, m);
     say_spoon_rule(&r.bottle, m);
+    show_age(d, v, &r.bottle, w);
     (void)chemical_find(r.bottle.chemical, &chemical);
     if (mix_strength(&r, &m->ppm, w, f) != 0 ||
         bottle_dose(&r.bottle, m->target_ppm, m->volume_l,

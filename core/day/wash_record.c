@@ -184,7 +184,7 @@ int sink_record_load(struct dairy *d, double room_c, struct instant now, struct 
                      struct fail *f)
 {
     struct sink_fill_row *fills;
-    struct sink_record run;
+    struct sink_record run = {0};
     double rate[SINK_RUNS_MAX];
     size_t count;
     memset(out, 0, sizeof *out);
@@ -210,6 +210,8 @@ int sink_record_load(struct dairy *d, double room_c, struct instant now, struct 
             rate[out->runs++] = k;
         }
     }
+    for (size_t i = 0; i < count && out->usual_l <= 0; i++)
+        out->usual_l = fills[i].volume_ml == ROW_NONE ? 0 : (double)fills[i].volume_ml / 1e3;
     free(fills);
     if (isnan(out->k_per_min) && out->runs > 0) {
         qsort(rate, (size_t)out->runs, sizeof rate[0], by_size);

@@ -49,6 +49,7 @@ struct sink_record {
     struct wash_reading reading[WASH_READINGS_MAX]; /* minutes after the fill; the first is the fill itself */
     size_t readings;
     double k_per_min; /* of this water if it was read again, else the middle of `runs` earlier ones; NaN */
+    double usual_l;   /* how much water it was last time; 0 not known */
     bool own_rate;    /* it is of this water's own readings */
     int runs;         /* earlier washes that were read at least twice */
 };

@@ -68,6 +68,32 @@ static void say_scald(const struct wash_view *v, struct wash_sink_view *s)
                        s->scald_s);
 }
 
+/* How much hot and how much cold make the wash as the routine wants it, in the amount of last time. */
+static void say_temper(const struct dairy *d, const struct facts *facts, const struct sink_record *r, const struct wash_view *v,
+                       struct wash_sink_view *s)
+{
+    char hot[QUANTITY_TEXT_MAX], cold[QUANTITY_TEXT_MAX], target[QUANTITY_TEXT_MAX], heater[QUANTITY_TEXT_MAX];
+    struct temper out;
+    if (isnan(v->heater_c) || r->usual_l <= 0)
+        return;
+    for (size_t i = 0; i < facts->routine.count; i++) {
+        const struct routine_step *step = &facts->routine.step[i];
+        if (step->kind != STEP_HOT)
+            continue;
+        (void)quantity_format(step->start_c, DIM_TEMPERATURE, v->units, target);
+        (void)quantity_format(v->heater_c, DIM_TEMPERATURE, v->units, heater);
+        if (temper_reckon(v->heater_c, (double)d->row.tap_temp_mc / 1e3, step->start_c, r->usual_l, &out, NULL, NULL) != 0)
+            return;
+        if (isnan(out.hot_l))
+            (void)snprintf(s->temper_words, sizeof s->temper_words, "%s cannot be had: the heater gives %s", target, heater);
+        else
+            (void)snprintf(s->temper_words, sizeof s->temper_words, "%s at %s and %s from the tap make %s",
+                           quantity_format(out.hot_l, DIM_VOLUME, v->units, hot), heater,
+                           quantity_format(out.cold_l, DIM_VOLUME, v->units, cold), target);
+        return;
+    }
+}
+
 /* Without water in the sink the rate is the middle one of earlier washes; it then is a given. */
 static struct wash_ask ask_of(const struct sink_record *r, const struct wash_view *v, double room_c, double last_min)
 {
@@ -129,6 +155,7 @@ int wash_fill_sink(struct dairy *d, const struct facts *facts, struct wash_view 
     }
     say_now(v, s);
     say_start(v, s);
+    say_temper(d, facts, &r, v, s);
     say_scald(v, s);
     return 0;
 }

@@ -55,6 +55,7 @@ struct wash_sink_view {
     bool heater_enough;
     double scald_s; /* NaN: no hotter than 120 °F */
     char words[WASH_LINE_MAX], start_words[WASH_LINE_MAX], scald_words[WASH_LINE_MAX];
+    char temper_words[WASH_LINE_MAX]; /* how much hot and how much cold for the routine's wash, or "" */
 };
 
 struct wash_part_view {

@@ -90,6 +90,22 @@ START_TEST(the_sink_is_learned_from_two_readings_and_remembered)
 }
 END_TEST
 
+START_TEST(hot_and_cold_for_the_wash_are_worked_out)
+{
+    struct dairy *d = rig_small("t.db", EVENING); /* tap 55 °F; the routine's wash starts at 165 °F */
+    rig_do(d, EVENING, "rules", "heater=180F");
+    ck_assert_str_eq(bench(d, EVENING)->sink.temper_words, ""); /* nobody has said how much */
+    rig_do(d, EVENING, "sink", "temp=165F  volume=10gal");
+    /* 180 and 55 °F for 10 gal at 165 °F: 8.8 hot, 1.2 cold (derived). */
+    const struct wash_sink_view *s = &bench(d, EVENING)->sink;
+    ck_assert_str_eq(s->temper_words, "8.8 gal at 180 °F and 1.2 gal from the tap make 165 °F");
+    rig_do(d, EVENING, "rules", "heater=140F");
+    s = &bench(d, EVENING)->sink;
+    ck_assert_msg(strstr(s->temper_words, "165 °F cannot be had: the heater gives 140 °F") != NULL, "%s", s->temper_words);
+    dairy_close(d);
+}
+END_TEST
+
 START_TEST(the_chore_of_the_hot_wash_knows_when_its_water_is_cold)
 {
     struct dairy *d = rig_small("t.db", EVENING);
@@ -385,6 +401,66 @@ START_TEST(an_edit_that_lets_acid_and_chlorine_meet_is_refused)
 }
 END_TEST
 
+START_TEST(gates_are_edited_with_their_times)
+{
+    struct dairy *d = rig_small("t.db", EVENING);
+    struct setup_view *v = calloc(1, sizeof *v);
+    char waits[200];
+    rig_refused(d, EVENING, "step", "id=cups-on  waits=dry:5min", "takes no such time");
+    rig_refused(d, EVENING, "step", "id=cups-on  waits=strip:60s:90s:2h", "too many times");
+    rig_refused(d, EVENING, "step", "id=cups-on  waits=strip:soon", "is not a length of time");
+    rig_refused(d, EVENING, "step", "id=cups-on  waits=post-dip", "post-dip"); /* comes later */
+    rig_refused(d, EVENING, "step", "id=hose  caution=be-nice", "there is no \"be-nice\"");
+    rig_do(d, EVENING, "step", "id=cups-on  waits=wipe,strip:60s:90s,sanitised:2h");
+    ck_assert_int_eq(dairy_setup(d, v, NULL), 0);
+    const struct routine_step *step = routine_find(&v->routine, "cups-on");
+    ck_assert_uint_eq(step->gate_count, 3);
+    ck_assert_int_eq(step->gate[1].from_s, 60);
+    ck_assert_int_eq(step->gate[1].by_s, 90);
+    ck_assert_int_eq(step->gate[2].kind, GATE_SANITISED);
+    ck_assert_int_eq(step->gate[2].by_s, 7200);
+    /* What Set-up shows of them is what the act takes. */
+    ck_assert_str_eq(step_waits_text(step, waits, sizeof waits), "wipe, strip:60s:90s, sanitised:7200s");
+    char words[240];
+    snprintf(words, sizeof words, "id=cups-on  waits=%s", waits);
+    rig_do(d, EVENING, "step", words);
+    ck_assert_int_eq(dairy_setup(d, v, NULL), 0);
+    ck_assert_str_eq(step_waits_text(routine_find(&v->routine, "cups-on"), waits, sizeof waits),
+                     "wipe, strip:60s:90s, sanitised:7200s");
+    free(v);
+    dairy_close(d);
+}
+END_TEST
+
+START_TEST(the_gear_must_be_sanitised_within_the_time_and_drained)
+{
+    struct dairy *d = rig_small("t.db", EVENING);
+    /* Sanitised at 05:00, the first cow at 06:30: more than the hour of the gate. */
+    rig_do(d, "2026-05-03T04:55", "tick", "step=gear-look");
+    rig_do(d, "2026-05-03T04:56", "tick", "step=mix");
+    rig_do(d, "2026-05-03T05:00", "tick", "step=sanitise  state=begun");
+    rig_do(d, "2026-05-03T06:30", "milking", "state=start");
+    rig_do(d, "2026-05-03T06:31", "tick", "step=strip  cow=Maud");
+    rig_do(d, "2026-05-03T06:31", "tick", "step=wipe  cow=Maud");
+    const struct progress_row *row = row_of(rig_board(d, "2026-05-03T06:33"), "cups-on");
+    ck_assert_int_eq(row->state, STATE_WAITING);
+    ck_assert_msg(strstr(row->why, "sanitised again: it was 1 h 2") != NULL, "%s", row->why);
+    /* Two hours are allowed instead: then it is the draining that is missing. */
+    rig_do(d, "2026-05-03T06:33", "step", "id=cups-on  waits=wipe,sanitised:2h");
+    row = row_of(rig_board(d, "2026-05-03T06:34"), "cups-on");
+    ck_assert_msg(strstr(row->why, "drained") != NULL, "%s", row->why);
+    rig_do(d, "2026-05-03T06:34", "tick", "step=drain");
+    ck_assert_int_eq(row_of(rig_board(d, "2026-05-03T06:35"), "cups-on")->state, STATE_OPEN);
+    /* No hosing while jars stand on the floor: New York 2.41(b). */
+    row = row_of(rig_board(d, "2026-05-03T06:35"), "hose");
+    ck_assert_int_eq(row->state, STATE_WAITING);
+    ck_assert_msg(strstr(row->why, "jars off the floor") != NULL, "%s", row->why);
+    rig_do(d, "2026-05-03T06:36", "tick", "step=jars-up");
+    ck_assert_int_eq(row_of(rig_board(d, "2026-05-03T06:37"), "hose")->state, STATE_OPEN);
+    dairy_close(d);
+}
+END_TEST
+
 START_TEST(what_was_left_out_is_said_at_the_end)
 {
     struct dairy *d = rig_small("t.db", EVENING);
@@ -408,6 +484,7 @@ Suite *bench_suite(void)
     tcase_add_checked_fixture(t, scratch_open, scratch_close);
     tcase_add_test(t, what_counts_is_the_strip_and_the_chosen_rule_judges_it);
     tcase_add_test(t, the_sink_is_learned_from_two_readings_and_remembered);
+    tcase_add_test(t, hot_and_cold_for_the_wash_are_worked_out);
     tcase_add_test(t, the_chore_of_the_hot_wash_knows_when_its_water_is_cold);
     tcase_add_test(t, acid_that_was_left_in_the_sink_waits_for_a_rinse_the_next_day);
     tcase_add_test(t, parts_are_due_by_milkings_or_by_the_calendar_whichever_binds);
@@ -422,6 +499,8 @@ Suite *bench_suite(void)
     tcase_add_checked_fixture(t, scratch_open, scratch_close);
     tcase_add_test(t, a_routine_edited_in_the_middle_of_a_morning_keeps_its_ticks);
     tcase_add_test(t, an_edit_that_lets_acid_and_chlorine_meet_is_refused);
+    tcase_add_test(t, gates_are_edited_with_their_times);
+    tcase_add_test(t, the_gear_must_be_sanitised_within_the_time_and_drained);
     tcase_add_test(t, what_was_left_out_is_said_at_the_end);
     suite_add_tcase(s, t);
     return s;
