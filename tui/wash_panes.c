@@ -100,7 +100,7 @@ static void add_parts(const struct wash_view *v, struct wash_lines *l)
 {
     for (size_t i = 0; i < v->parts; i++) {
         const struct wash_part_view *p = &v->part[i];
-        add(l, p->recorded ? calm_role(p->urgency, ROLE_CHALK) : ROLE_FAINT, 0, "%s: %s", p->words, p->text);
+        add(l, !p->recorded ? ROLE_FAINT : p->urgency != URGENCY_CALM ? ROLE_WATCH : ROLE_CHALK, 0, "%s: %s", p->words, p->text);
         belong_to(l, l->count - 1, (int)i);
     }
     add(l, calm_role(v->machine_urgency, ROLE_CHALK), 0, "Machine, %s", v->machine);
@@ -187,7 +187,7 @@ static void add_lab(const struct wash_view *v, struct wash_lines *l)
 static void add_cautions(const struct wash_view *v, struct wash_lines *l)
 {
     for (size_t i = 0; i < v->cautions; i++)
-        add(l, i < 5 ? ROLE_STOP : ROLE_WATCH, 0, GLYPH_WARNING " %s", caution_text(v->caution[i]));
+        add(l, i == 0 ? ROLE_STOP : ROLE_WATCH, 0, GLYPH_WARNING " %s", caution_text(v->caution[i]));
     belong_to(l, 0, -1); /* nothing to open: the arrows read on */
 }
 

@@ -286,11 +286,11 @@ static void draw_order(const struct app *a, struct rect r)
     for (size_t i = 0; i < v->orders; i++) {
         bool last = strncmp(v->order[i].why, "treated", 7) == 0, doubt = strncmp(v->order[i].why, "doubtful", 8) == 0;
         col = draw_text(r, 0, col, ROLE_STRONG, v->order[i].name);
-        col = draw_textf(r, 0, col, last ? ROLE_STOP : doubt ? ROLE_WATCH : ROLE_FAINT, " %s%s",
-                         last    ? "LAST: treated, milk apart"
-                         : doubt ? "late: doubtful"
-                                 : v->order[i].why,
-                         i + 1 < v->orders ? ", " : "");
+        col = draw_text(r, 0, col + 1, last ? ROLE_STOP : doubt ? ROLE_WATCH : ROLE_FAINT,
+                        last    ? "LAST: treated, milk apart"
+                        : doubt ? "late: doubtful"
+                                : v->order[i].why);
+        col = draw_text(r, 0, col, ROLE_FAINT, i + 1 < v->orders ? ", " : "");
     }
 }
 
