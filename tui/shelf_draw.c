@@ -29,9 +29,15 @@ static enum role title_role(const struct app *a, enum shelf_pane pane)
 
 /* ---- jars ---- */
 
+/* Milk that is not to be used has no days left, whatever its keeping. */
+static bool has_days(const struct shelf_row *x)
+{
+    return date_known(x->use_by.on) && x->state < SHELF_HELD;
+}
+
 static const char *days_text(const struct shelf_row *x, char buf[16])
 {
-    if (!date_known(x->use_by.on))
+    if (!has_days(x))
         (void)snprintf(buf, 16, "%s", "");
     else if (x->left_days == 0)
         (void)snprintf(buf, 16, "today");
@@ -68,10 +74,10 @@ static void draw_jar(void *context, struct rect r, int row)
     draw_text(r, 0, 2, ROLE_STRONG, x->code);
     draw_textf(r, 0, 13, ROLE_CHALK, "%2d %s", x->count, x->kind);
     draw_text(r, 0, 28, ROLE_FAINT, jar_place_word(x->place));
-    draw_bar(r, 0, 36, BAR_COLS, role, x->left_part);
+    draw_bar(r, 0, 36, BAR_COLS, role, has_days(x) ? x->left_part : (double)NAN);
     draw_text(r, 0, 45, ROLE_STRONG, days_text(x, days));
     draw_text(r, 0, 55, role, shelf_state_word(x->state));
-    if (date_known(x->use_by.on))
+    if (has_days(x))
         draw_textf(r, 0, 68, ROLE_FAINT, "by %s", date_text(x->use_by.on, on));
     if (r.cols >= 90)
         draw_text(r, 0, 80, ROLE_FAINT, x->cows);

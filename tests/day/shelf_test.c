@@ -472,6 +472,71 @@ START_TEST(an_earlier_move_is_not_taken_back_while_later_ones_rest_on_it)
 }
 END_TEST
 
+/* What was learned is kept from look to look; it is what a program that opens the file now would learn. */
+static void check_scale(const char *at)
+{
+    struct dairy *fresh = rig_open("t.db");
+    struct shelf_view *v = calloc(1, sizeof *v);
+    struct fail f = {0};
+    ck_assert_msg(dairy_shelf(fresh, rig_at(at), v, &f) == 0, "%s", f.text);
+    ck_within(look(at)->scale.life_days, v->scale.life_days, 1e-12);
+    ck_assert_int_eq(shelf->scale.tastings, v->scale.tastings);
+    free(v);
+    dairy_close(fresh);
+}
+
+START_TEST(what_was_learned_from_tastings_is_learned_again_when_it_must_be)
+{
+    char words[80];
+    morning("2026-05-03");
+    look("2026-05-03T08:00");
+    snprintf(words, sizeof words, "batch=%s  flavour=good", code_of("260503", 'A'));
+    rig_do(d, "2026-05-09T18:00", "taste", words);
+    check_scale("2026-05-09T18:01");
+    double cold = shelf->scale.life_days;
+    /* Entered late: the refrigerator was warm in those days, so good milk had used up more of its life. */
+    rig_do(d, "2026-05-09T18:02", "reading", "at_place=fridge  temp=46F  at=2026-05-06T08:00");
+    check_scale("2026-05-09T18:03");
+    ck_assert_double_gt(shelf->scale.life_days, cold);
+    /* What happens to jars and milk after the tasting changes nothing of it. */
+    double warm = shelf->scale.life_days;
+    snprintf(words, sizeof words, "batch=%s  to=drunk", code_of("260503", 'B'));
+    rig_do(d, "2026-05-09T18:04", "jar", words);
+    check_scale("2026-05-09T18:05");
+    ck_within(shelf->scale.life_days, warm, 0);
+    struct act_done done;
+    ck_assert_int_eq(dairy_undo(d, 0, rig_at("2026-05-09T18:06"), &done, NULL), 0);
+    check_scale("2026-05-09T18:07");
+}
+END_TEST
+
+START_TEST(cheese_of_milk_that_must_not_be_kept_is_called_back_too)
+{
+    char words[120];
+    morning("2026-05-03");
+    look("2026-05-03T08:00");
+    const char *code = code_of("260503", 'A');
+    snprintf(words, sizeof words, "batch=%s  count=3  to=cheese", code);
+    rig_do(d, "2026-05-03T10:00", "jar", words);
+    snprintf(words, sizeof words, "batch=%s  to=drunk", code);
+    rig_do(d, "2026-05-03T12:00", "jar", words);
+    ck_assert_uint_eq(look("2026-05-04T08:00")->recall.lines, 0);
+    rig_do(d, "2026-05-04T08:10", "treat", "cow=Maud  product=tube  milk_hours=96h  at=2026-05-02T20:00");
+    ck_assert_int_eq(look("2026-05-04T08:11")->recall.open_cheese, 3);
+    ck_assert_int_eq(shelf->recall.open_home + shelf->recall.open_given, 0);
+    ck_assert_msg(strstr(shelf->say, "find the cheese of 3 jars") != NULL, "%s", shelf->say);
+    snprintf(words, sizeof words, "batch=%s  count=4  from=cheese  to=dump  why=held", code);
+    rig_refused(d, "2026-05-04T08:12", "jar", words, "3 were made into cheese, not 4");
+    snprintf(words, sizeof words, "batch=%s  count=3  from=cheese  to=fridge", code);
+    rig_refused(d, "2026-05-04T08:12", "jar", words, "Cheese can be thrown away");
+    int dirty = shelf->pool.n[JARS_DIRTY][0];
+    snprintf(words, sizeof words, "batch=%s  count=3  from=cheese  to=dump  why=held", code);
+    rig_do(d, "2026-05-04T08:13", "jar", words);
+    ck_assert_int_eq(look("2026-05-04T08:14")->recall.open_cheese, 0);
+    ck_assert_int_eq(shelf->pool.n[JARS_DIRTY][0], dirty); /* the jars were emptied when it was made */
+}
+END_TEST
+
 static int count_findings;
 
 static void note_finding(void *context, const char *finding)
@@ -673,6 +738,8 @@ Suite *shelf_suite(void)
     tcase_add_test(t, a_short_day_is_shared_out_with_reasons);
     tcase_add_test(t, old_jars_are_cleared_in_one_act_and_undo_brings_them_back);
     tcase_add_test(t, an_earlier_move_is_not_taken_back_while_later_ones_rest_on_it);
+    tcase_add_test(t, what_was_learned_from_tastings_is_learned_again_when_it_must_be);
+    tcase_add_test(t, cheese_of_milk_that_must_not_be_kept_is_called_back_too);
     tcase_add_loop_test(t, jars_and_milk_are_conserved_whatever_is_done_and_undone, 0, 12);
     suite_add_tcase(s, t);
     return s;
