@@ -86,7 +86,8 @@ int dairy_ahead(struct dairy *d, struct instant now, struct ahead_view *out, str
     for (size_t i = 0; i < sizeof parts / sizeof parts[0] && result == 0; i++)
         result = parts[i](d, out, f);
     store_rollback(d->store); /* nothing was written: this only ends the look */
-    if (result != 0 || ahead_add_shelf(d, out, f) != 0 || ahead_add_feed(d, out, f) != 0)
+    if (result != 0 || ahead_add_shelf(d, out, f) != 0 || ahead_add_feed(d, out, f) != 0 ||
+        ahead_add_wash(d, out, f) != 0)
         return -1;
     qsort(out->row, out->rows, sizeof out->row[0], by_day);
     return 0;

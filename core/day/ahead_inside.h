@@ -18,5 +18,6 @@ int ahead_add_repeats(struct dairy *d, struct ahead_view *v, struct fail *f);
 int ahead_add_chores(struct dairy *d, struct ahead_view *v, struct fail *f);
 int ahead_add_shelf(struct dairy *d, struct ahead_view *v, struct fail *f);
 int ahead_add_feed(struct dairy *d, struct ahead_view *v, struct fail *f);
+int ahead_add_wash(struct dairy *d, struct ahead_view *v, struct fail *f);
 
 #endif

@@ -45,6 +45,7 @@ static struct dairy *farm(void)
     rig_do(d, "2026-05-02T09:05", "treat", "cow=Tib  product=udder tube  milk_hours=96h  meat_days=10d  more=no");
     rig_do(d, "2026-05-02T09:06", "repeat", "name=hoof trim  cow=Maud  every=180d  first=2026-05-10");
     rig_do(d, "2026-05-02T09:07", "repeat", "name=water test  every=365d  first=2026-04-30");
+    rig_do(d, "2026-05-02T09:09", "part", "name=liner  fitted=2026-05-01  days=60");
     rig_do(d, "2026-05-02T09:08", "tested", "cow=Tib  test=tuberculosis  due=2026-06-01");
     return d;
 }
@@ -67,6 +68,8 @@ START_TEST(everything_due_stands_under_its_day_with_its_reason_and_its_act)
     ck_assert_str_eq(day_of(row_of(v, "", "water test"), day), "2026-04-30");
     ck_assert_str_eq(row_of(v, "Maud", "pregnancy check")->act.act, "check");
     ck_assert_str_eq(row_of(v, "Maud", "hoof trim")->act.act, "did");
+    /* Liners by the calendar: 60 days from 1 May. */
+    ck_assert_str_eq(day_of(row_of(v, "liner", "to be replaced"), day), "2026-06-30");
     for (size_t i = 0; i < v->rows; i++) {
         ck_assert_msg(v->row[i].act.act == NULL || act_find(v->row[i].act.act) != NULL, "%s", v->row[i].act.act);
         if (i > 0)
