@@ -267,7 +267,7 @@ static int read_instant(const char *text, struct instant now, struct instant *ou
 
 int instant_parse(const char *text, struct instant now, struct instant *out, struct fail *f)
 {
-    struct instant t;
+    struct instant t = INSTANT_NONE;
     if (read_instant(text, now, &t, f) != 0)
         return -1;
     if (!within_years(t))

@@ -27,9 +27,10 @@ static bool asked_before(const struct finding *old, size_t count, const char *te
 static void ask(struct act *a, const struct cow_record *before, const struct cow_record *after)
 {
     struct date today = instant_date(a->now);
-    struct finding *old = calloc(2 * FINDINGS_MAX, sizeof *old), *new = old + FINDINGS_MAX;
+    struct finding *old = calloc(2 * FINDINGS_MAX, sizeof *old);
     if (old == NULL)
         return;
+    struct finding *new = old + FINDINGS_MAX;
     size_t olds = breeding_findings(&before->breeding, today, old, FINDINGS_MAX);
     size_t news = breeding_findings(&after->breeding, today, new, FINDINGS_MAX);
     for (size_t i = 0; i < news; i++)
