@@ -186,3 +186,16 @@ CREATE TABLE lab_result (                -- a figure of the laboratory
     value_milli INTEGER NOT NULL CHECK (value_milli >= 0) -- thousandths per mL; of water, thousandths in 100 mL
 ) STRICT;
 CREATE UNIQUE INDEX lab_result_of_sample ON lab_result (sample_id, measure);
+
+-- ---- thermometers that the computer reads by itself; what they show goes into `reading`, source 'probe' ----
+
+CREATE TABLE probe (                     -- what a probe hangs in, from a moment on
+    id INTEGER PRIMARY KEY AUTOINCREMENT,
+    path TEXT NOT NULL CHECK (path <> ''), -- file in which the kernel shows its temperature
+    place TEXT CHECK (place IN ('tub', 'fridge', 'room')), -- NULL: a jar of a batch
+    batch_id INTEGER REFERENCES batch (id),
+    from_at INTEGER NOT NULL,
+    until_at INTEGER,                    -- NULL: it still hangs there
+    CHECK ((batch_id IS NULL) <> (place IS NULL))
+) STRICT;
+CREATE INDEX probe_in_use ON probe (path) WHERE until_at IS NULL;

@@ -13,6 +13,7 @@
 #include "tui/acts_list.h"
 #include "tui/help.h"
 #include "tui/kit/draw.h"
+#include "tui/probe_desk.h"
 
 /* A busy file is tried again this often; and this long after the first sign of somebody else's writing we
  * look. */
@@ -22,6 +23,7 @@ const struct screen *const app_screens[] = {
     &journal_screen,
     &setup_screen,
     &clock_screen,
+    &tonight_screen,
     &herd_screen,
     &shelf_screen,
     &ahead_screen,
@@ -62,6 +64,7 @@ const char *app_quantity(const struct app *a, double si, enum dimension dim)
 static void renew_screen(struct app *a)
 {
     a->renewed_min = a->now.s / 60;
+    probe_desk_renew(a);
     if (a->screen->renew != NULL)
         a->screen->renew(a);
 }
@@ -90,6 +93,12 @@ static bool refresh_board(struct app *a)
     if (new_facts || before != a->board->edition)
         renew_screen(a);
     return true;
+}
+
+void app_look(struct app *a)
+{
+    a->now = app_time(a);
+    (void)refresh_board(a);
 }
 
 /* Somebody wrote the file: look whether it concerns us. */
@@ -540,6 +549,7 @@ void app_attach(struct app *a, struct loop *loop)
 {
     struct fail f = {0};
     a->loop = loop;
+    probe_desk_renew(a);
     a->watch_fd = inotify_init1(IN_NONBLOCK | IN_CLOEXEC);
     if (a->watch_fd < 0)
         return;
@@ -622,6 +632,7 @@ int app_open(struct app *a, struct dairy *d, struct term *t, struct clock clock,
 
 void app_close(struct app *a)
 {
+    probe_desk_close(a);
     if (a->watch_fd >= 0) {
         if (a->loop != NULL)
             loop_unwatch(a->loop, a->watch_fd);
@@ -642,6 +653,7 @@ void app_close(struct app *a)
     free(a->supply);
     free(a->feed);
     free(a->wash);
+    free(a->tonight);
     a->board = NULL;
 }
 

@@ -112,6 +112,9 @@ struct app {
     struct supply_state *supply;
     struct feed_state *feed;
     struct wash_state *wash;
+    struct tonight_state *tonight;
+    struct probe_desk *probes; /* NULL: none is in use */
+    int probe_round_ms;        /* they are read so often; 0: as usual. Tests have no time */
 };
 
 struct app_options {
@@ -144,6 +147,9 @@ void app_preset(struct app *a, const char *key, const char *text);
 /* Does an act at once: words as `record` takes them ("step=strip", "cow=Maud"), ended by NULL. */
 unsigned app_act(struct app *a, const char *act, const char *const words[]);
 
+/* Brings the time and the board up to date when something came in between two passes. */
+void app_look(struct app *a);
+
 /* Takes an entry of the journal back; 0: the last act. */
 unsigned app_undo(struct app *a, int64_t entry);
 
@@ -160,7 +166,7 @@ const char *app_quantity(const struct app *a, double si, enum dimension dim);
 
 /* The screens. */
 extern const struct screen board_screen, cow_screen, journal_screen, setup_screen, clock_screen;
-extern const struct screen chill_screen;
+extern const struct screen chill_screen, tonight_screen;
 extern const struct screen herd_screen, relief_screen, weights_screen;
 extern const struct screen shelf_screen, trace_screen, share_screen;
 extern const struct screen ahead_screen, supply_screen, feed_screen;

@@ -3,12 +3,14 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <string.h>
 
 #include "core/base/text.h"
 #include "tui/board_panes.h"
 #include "tui/kit/big.h"
 #include "tui/kit/chart.h"
 #include "tui/kit/draw.h"
+#include "tui/probe_desk.h"
 
 const char *countdown_text(int64_t seconds, char buf[COUNTDOWN_MAX])
 {
@@ -267,5 +269,31 @@ unsigned open_tub_reading(struct app *a)
     (void)app_form(a, "reading", "The tub reads");
     app_preset(a, "at_place", "tub");
     form_view_go(&a->form, "temp");
+    return LOOP_DRAW;
+}
+
+/* The first probe of this computer that hangs nowhere yet, else the first there is; "" none. */
+static const char *probe_to_point(const struct app *a, const struct probes_found *found)
+{
+    for (size_t i = 0; i < found->count; i++) {
+        bool used = false;
+        for (size_t n = 0; n < probe_desk_count(a); n++)
+            used = used || strcmp(probe_desk_at(a, n)->use.path, found->path[i]) == 0;
+        if (!used)
+            return found->path[i];
+    }
+    if (probe_desk_count(a) > 0)
+        return probe_desk_at(a, 0)->use.path;
+    return found->count > 0 ? found->path[0] : "";
+}
+
+unsigned open_probe(struct app *a, const char *batch)
+{
+    struct probes_found found;
+    probe_files_find("", &found);
+    (void)app_form(a, "probe", "A probe");
+    app_preset(a, "path", probe_to_point(a, &found));
+    app_preset(a, "batch", batch);
+    form_view_go(&a->form, "path");
     return LOOP_DRAW;
 }

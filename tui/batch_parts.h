@@ -30,4 +30,7 @@ unsigned open_reading(struct app *a, const char *digit);
 unsigned open_take_out(struct app *a);
 unsigned open_tub_reading(struct app *a);
 
+/* Points a probe: at a batch (its code) or anything (""). The path stands there if this computer has a probe. */
+unsigned open_probe(struct app *a, const char *batch);
+
 #endif

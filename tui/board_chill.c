@@ -9,6 +9,7 @@
 #include "tui/batch_parts.h"
 #include "tui/board_panes.h"
 #include "tui/kit/draw.h"
+#include "tui/probe_desk.h"
 
 enum { CHART_LEAST_ROWS = 3, CHART_LEAST_COLS = 24, BRIEF_COLS = 50, ADVICE_LEAST_ROWS = 12 };
 
@@ -22,6 +23,12 @@ static void draw_head(struct app *a, struct rect r, const struct batch_view *v, 
     col = draw_textf(r, 0, col + 1, ROLE_CHALK, "%d %s " GLYPH_DOT " %s", v->count, v->kind, v->cows);
     if (r.cols >= 64)
         draw_textf(r, 0, col, ROLE_FAINT, " " GLYPH_DOT " poured %s", clock_text(v->poured_at, when));
+    const struct probe_seat *seat = probe_desk_seat(a, v->id, "");
+    if (seat != NULL && seat->watch.state == PROBE_GOOD) {
+        draw_rightf(r, 0, ROLE_STRONG, " %s%s probe", app_quantity(a, seat->watch.temp_c, DIM_TEMPERATURE),
+                    falling ? " " GLYPH_DOWN : "");
+        return;
+    }
     draw_rightf(r, 0, f->now_read ? ROLE_STRONG : ROLE_CHALK, " %s%s %s",
                 app_quantity(a, f->now_c, DIM_TEMPERATURE), falling ? " " GLYPH_DOWN : "",
                 f->now_read ? "read" : "forecast");
@@ -63,6 +70,21 @@ static void draw_tall(struct app *a, struct rect r, const struct batch_view *v)
         a->cadence = a->cadence == CADENCE_SECOND ? CADENCE_SECOND : CADENCE_MINUTE;
 }
 
+/* A probe that shows what cannot be is named: it teaches nothing until it is well again. */
+static int draw_probe_trouble(struct app *a, struct rect r, int col)
+{
+    for (size_t i = 0; i < probe_desk_count(a); i++) {
+        const struct probe_seat *seat = probe_desk_at(a, i);
+        if (seat->watch.state == PROBE_GOOD || seat->watch.state == PROBE_WAITING)
+            continue;
+        const char *where = strcmp(seat->use.place, "fridge") == 0 ? "refrigerator" : seat->use.place;
+        const char letter[2] = {strlen(seat->use.code) >= 9 ? seat->use.code[8] : '\0', '\0'};
+        col = draw_textf(r, 0, col, ROLE_WATCH, " " GLYPH_DOT " probe %s: %s", where[0] != '\0' ? where : letter,
+                         probe_state_word(seat->watch.state));
+    }
+    return col;
+}
+
 static void draw_tub(struct app *a, struct rect r)
 {
     const struct tub_forecast *t = &a->board->tub;
@@ -70,6 +92,7 @@ static void draw_tub(struct app *a, struct rect r)
     int col = draw_text(r, 0, 1, ROLE_TITLE, "tub");
     col = draw_textf(r, 0, col + 2, ROLE_CHALK, "%s%s", app_quantity(a, t->temp_c, DIM_TEMPERATURE),
                      t->temp_read ? " read" : "");
+    col = draw_probe_trouble(a, r, col);
     if (t->known && t->ice_kg > 0.005)
         col =
             draw_textf(r, 0, col, ROLE_CHALK, " " GLYPH_DOT " %s ice", app_quantity(a, t->ice_kg, DIM_MASS));

@@ -10,6 +10,7 @@
 #include "tui/board_panes.h"
 #include "tui/help.h"
 #include "tui/kit/draw.h"
+#include "tui/probe_desk.h"
 
 struct chill_state {
     bool known; /* out_now is of the batch under the cursor */
@@ -18,7 +19,7 @@ struct chill_state {
 
 enum { SIDE_COLS = 26, SIDE_WIDE_COLS = 44, SIDE_LEAST_COLS = 70, WIDE_COLS = 120, CHART_LEAST_ROWS = 6 };
 
-enum { DO_READ = 1, DO_TAKE_OUT, DO_TUB, DO_ICE, DO_STIR, DO_WATER, DO_BEFORE, DO_NEXT };
+enum { DO_READ = 1, DO_TAKE_OUT, DO_TUB, DO_ICE, DO_STIR, DO_WATER, DO_PROBE, DO_BEFORE, DO_NEXT };
 enum { WHEN_BATCH = 1, WHEN_MORE = 2 };
 
 static const struct keymap_row keys[] = {
@@ -29,6 +30,7 @@ static const struct keymap_row keys[] = {
     {'v', 0, NULL, "stir", "the tub is stirred from now on, or left still", 0, DO_STIR, true},
     {'b', 0, NULL, "bath", "enters the temperature of the tub", 0, DO_TUB, false},
     {'w', 0, NULL, "water", "water goes into the tub, or out of it", 0, DO_WATER, false},
+    {'p', 0, NULL, "probe", "a probe hangs in one of its jars", WHEN_BATCH, DO_PROBE, false},
     {PRESS_LEFT, 0, "←→", "batch", "the batch before, or the next", WHEN_MORE, DO_BEFORE, true},
     {PRESS_RIGHT, 0, NULL, NULL, NULL, WHEN_MORE, DO_NEXT, false},
     {PRESS_UP, 0, NULL, NULL, NULL, WHEN_MORE, DO_BEFORE, false},
@@ -102,6 +104,7 @@ static unsigned chill_press(struct app *a, int key)
     case DO_ICE: return app_form(a, "ice", "Ice into the tub");
     case DO_STIR: return app_form(a, "stir", "Stirring from now on");
     case DO_WATER: return app_form(a, "water", "Water into the tub, or out of it");
+    case DO_PROBE: return open_probe(a, a->board->batch[a->batch].code);
     case DO_BEFORE: return other_batch(a, -1);
     case DO_NEXT: return other_batch(a, 1);
     default: return LOOP_NOTHING;
@@ -153,10 +156,17 @@ static void draw_side(struct app *a, struct rect r, const struct batch_view *v)
 {
     char text[120];
     struct rect now = rect_take_top(&r, 2), ice = rect_take_bottom(&r, 6);
-    draw_textf(now, 0, 0, v->forecast.now_read ? ROLE_STRONG : ROLE_CHALK, "%s now, %s",
-               app_quantity(a, v->forecast.now_c, DIM_TEMPERATURE), v->forecast.now_read ? "read" : "forecast");
+    const struct probe_seat *seat = probe_desk_seat(a, v->id, "");
+    bool probed = seat != NULL && seat->watch.state == PROBE_GOOD;
+    draw_textf(now, 0, 0, probed || v->forecast.now_read ? ROLE_STRONG : ROLE_CHALK, "%s now, %s",
+               app_quantity(a, probed ? seat->watch.temp_c : v->forecast.now_c, DIM_TEMPERATURE),
+               probed                 ? "probe"
+               : v->forecast.now_read ? "read"
+                                      : "forecast");
     when_text(a, &v->forecast, true, text, sizeof text);
     draw_text(now, 1, 0, ROLE_STRONG, text);
+    if (seat != NULL && !probed)
+        draw_textf(rect_take_top(&r, 1), 0, 0, ROLE_WATCH, "probe: %s", probe_seat_text(a, seat, text, sizeof text));
     draw_countdown(a, r, v);
     draw_ice(a, ice);
 }

@@ -7,9 +7,11 @@
 
 #include "core/day/setup_view.h"
 #include "tui/app.h"
+#include "tui/batch_parts.h"
 #include "tui/help.h"
 #include "tui/kit/draw.h"
 #include "tui/kit/list.h"
+#include "tui/probe_desk.h"
 
 enum line_kind {
     LINE_TITLE,
@@ -18,6 +20,9 @@ enum line_kind {
     LINE_NEW_COW,
     LINE_WEIGHTS,
     LINE_JAR,
+    LINE_NEW_JAR,
+    LINE_PROBE,
+    LINE_NEW_PROBE,
     LINE_TEMPLATE,
     LINE_STEP,
     LINE_BOARD,
@@ -73,7 +78,7 @@ static void add_line(struct setup_state *s, int *n, enum line_kind kind, int ind
         s->line[(*n)++] = (struct line){kind, index, title};
 }
 
-static void build_lines(struct setup_state *s)
+static void build_lines(struct setup_state *s, size_t probes)
 {
     int n = 0;
     add_line(s, &n, LINE_TITLE, 0, "THE DAIRY");
@@ -87,6 +92,11 @@ static void build_lines(struct setup_state *s)
     add_line(s, &n, LINE_TITLE, 0, "JARS ON HAND");
     for (size_t i = 0; i < s->view.jars; i++)
         add_line(s, &n, LINE_JAR, (int)i, NULL);
+    add_line(s, &n, LINE_NEW_JAR, 0, NULL);
+    add_line(s, &n, LINE_TITLE, 0, "PROBES");
+    for (size_t i = 0; i < probes; i++)
+        add_line(s, &n, LINE_PROBE, (int)i, NULL);
+    add_line(s, &n, LINE_NEW_PROBE, 0, NULL);
     add_line(s, &n, LINE_TITLE, 0, "THE ROUTINE");
     add_line(s, &n, LINE_TEMPLATE, 0, NULL);
     for (size_t i = 0; i < s->view.routine.count; i++)
@@ -104,7 +114,7 @@ static void setup_renew(struct app *a)
         return;
     if (dairy_setup(a->dairy, &a->setup->view, &f) != 0)
         (void)app_fail(a, &f);
-    build_lines(a->setup);
+    build_lines(a->setup, probe_desk_count(a));
 }
 
 /* ---- forms ---- */
@@ -310,6 +320,17 @@ static unsigned to_board(struct app *a)
     return LOOP_DRAW;
 }
 
+static unsigned open_old_probe(struct app *a, int index)
+{
+    if ((size_t)index >= probe_desk_count(a))
+        return LOOP_NOTHING;
+    const struct probe_use *use = &probe_desk_at(a, (size_t)index)->use;
+    (void)app_form(a, "probe", "Where the probe hangs");
+    app_preset(a, "path", use->path);
+    form_view_go(&a->form, "at_place");
+    return LOOP_DRAW;
+}
+
 static unsigned open_line(struct app *a)
 {
     const struct setup_state *s = a->setup;
@@ -321,6 +342,9 @@ static unsigned open_line(struct app *a)
     case LINE_NEW_COW: return open_cow_form(a, NULL);
     case LINE_WEIGHTS: return app_go(a, &weights_screen);
     case LINE_JAR: return open_jar_form(a, &s->view.jar[line->index]);
+    case LINE_NEW_JAR: return app_form(a, "jarkind", "A kind of jar of your own");
+    case LINE_PROBE: return open_old_probe(a, line->index);
+    case LINE_NEW_PROBE: return open_probe(a, "");
     case LINE_TEMPLATE: return open_template(a);
     case LINE_STEP: return open_step_form(a, &s->view.routine.step[line->index]);
     case LINE_BOARD: return to_board(a);
@@ -417,6 +441,18 @@ static void draw_line(void *context, struct rect r, int row)
         draw_textf(r, 0, 12, ROLE_CHALK, "%s, %s", j->kind, app_quantity(a, j->volume_l, DIM_VOLUME));
         break;
     }
+    case LINE_NEW_JAR: draw_text(r, 0, 12, ROLE_FAINT, "a kind of jar of your own"); break;
+    case LINE_PROBE: {
+        if ((size_t)line->index >= probe_desk_count(a))
+            break;
+        const struct probe_seat *seat = probe_desk_at(a, (size_t)line->index);
+        char where[64], text[80];
+        draw_textf(rect_part(r, 0, 12, 1, 44), 0, 0, ROLE_CHALK, "%s: %s", probe_use_text(&seat->use, where, sizeof where),
+                   probe_seat_text(a, seat, text, sizeof text));
+        draw_right(rect_part(r, 0, 58, 1, r.cols - 58), 0, ROLE_FAINT, seat->use.path);
+        break;
+    }
+    case LINE_NEW_PROBE: draw_text(r, 0, 12, ROLE_FAINT, "point a probe at tub, refrigerator, room or a jar"); break;
     case LINE_TEMPLATE: draw_textf(r, 0, 3, ROLE_CHALK, "%s (Enter takes another)", v->routine.name); break;
     case LINE_STEP: draw_step(r, &v->routine, line->index); break;
     case LINE_BOARD: draw_text(r, 0, 3, ROLE_STRONG, "To the board"); break;

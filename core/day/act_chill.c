@@ -29,11 +29,12 @@ static int check_possible(struct act *a, const char *place, double temp_c)
     return 0;
 }
 
-int act_add_reading(struct act *a, int64_t batch_id, const char *place, int64_t temp_mc)
+int act_add_reading(struct act *a, int64_t batch_id, const char *place, int64_t temp_mc, const char *source)
 {
     if (check_possible(a, place, (double)temp_mc / 1e3) != 0)
         return -1;
-    struct reading_row row = {.at = a->at, .batch_id = batch_id, .temp_mc = temp_mc, .source = "hand"};
+    struct reading_row row = {.at = a->at, .batch_id = batch_id, .temp_mc = temp_mc};
+    (void)snprintf(row.source, sizeof row.source, "%s", source);
     (void)snprintf(row.place, sizeof row.place, "%s", place);
     return row_insert(a->dairy->store, &reading_table, &row, NULL, a->fail);
 }
@@ -46,7 +47,7 @@ static const struct field reading_fields[] = {
     FIELD_WHO,
 };
 
-static int check_reading(struct act *a, const struct batch_row *batch, double temp_c)
+int act_check_reading(struct act *a, const struct batch_row *batch, double temp_c)
 {
     char read[QUANTITY_TEXT_MAX], poured[QUANTITY_TEXT_MAX], when[CIVIL_TEXT_MAX];
     struct reading_row same;
@@ -79,12 +80,12 @@ static int act_reading(struct act *a)
         if (strcmp(place, "sink") == 0 && sink_check_reading(a, temp_c) != 0)
             return -1;
         act_say(a, "%s reads %s", place, text);
-        return act_add_reading(a, ROW_NONE, place, quantity_milli(temp_c));
+        return act_add_reading(a, ROW_NONE, place, quantity_milli(temp_c), "hand");
     }
-    if (act_batch(a, "batch", &batch) != 0 || check_reading(a, &batch, temp_c) != 0)
+    if (act_batch(a, "batch", &batch) != 0 || act_check_reading(a, &batch, temp_c) != 0)
         return -1;
     act_say(a, "batch %s reads %s", batch.code, text);
-    if (act_add_reading(a, batch.id, "", quantity_milli(temp_c)) != 0)
+    if (act_add_reading(a, batch.id, "", quantity_milli(temp_c), "hand") != 0)
         return -1;
     return chill_check(a, batch.milking_id);
 }

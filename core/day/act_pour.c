@@ -444,7 +444,7 @@ static int act_pour(struct act *a)
         act_say(a, "%s%s", i == 0 ? " of " : ", ", p.source[i].cow.name);
     if (p.held_why[0] != '\0')
         act_say(a, "; HELD: %.100s", p.held_why);
-    if (form_get(a->form, "bath") != NULL && act_add_reading(a, ROW_NONE, "tub", act_milli(a, "bath")) != 0)
+    if (form_get(a->form, "bath") != NULL && act_add_reading(a, ROW_NONE, "tub", act_milli(a, "bath"), "hand") != 0)
         return -1;
     return chill_check(a, p.milking.id);
 }

@@ -217,6 +217,7 @@ static const struct act_kind *const act_lists[] = {
     acts_milking, /* in the stall */
     acts_pour,    /* into jars */
     acts_chill,   /* at the tub */
+    acts_probe,   /* probes */
     acts_chores,  /* ticks */
     acts_shelf,   /* jars on their way */
     acts_people,  /* who takes milk */
@@ -329,7 +330,7 @@ static void journal_entry(const struct act *a, struct journal_row *entry)
 
 /* Tables that say nothing about a cow: after an act on these alone her record need not be read again. */
 static const char *const about_no_cow[] = {
-    "tick",       "milking",    "batch",   "batch_source", "jar_move", "reading", "tub_act", "routine", "jar_stock",
+    "tick",       "milking",    "batch",   "batch_source", "jar_move", "reading", "probe", "tub_act", "routine", "jar_stock",
     "jar_kind",   "batch_temp", "pour_on", "empty_move",   "person",   "share_out", "tasting", "outage", "loss",
     "wash_rule",  "bottle",     "mix",     "strip",        "sink_fill", "part_fit", "part_stock", "machine_check",
     "lab_sample", "lab_result", NULL,

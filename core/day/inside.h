@@ -47,7 +47,7 @@ struct act {
 };
 
 /* The acts, one list for each file act_*.c, ended by a row whose name is NULL. */
-extern const struct act_kind acts_setup[], acts_routine[], acts_herd[], acts_milking[], acts_chill[],
+extern const struct act_kind acts_setup[], acts_routine[], acts_herd[], acts_milking[], acts_chill[], acts_probe[],
     acts_chores[];
 extern const struct act_kind acts_pour[], acts_shelf[], acts_people[], acts_taste[];
 extern const struct act_kind acts_wash[], acts_parts[], acts_lab[];
@@ -86,9 +86,13 @@ int act_batch(struct act *a, const char *key, struct batch_row *batch);
 int find_batch(struct dairy *d, const char *text, struct instant now, int64_t milking_id, struct batch_row *batch,
                struct fail *f);
 
-/* Writes a temperature that was read by hand: of a batch, or (batch_id ROW_NONE) of a place. Refuses what no
+/* Writes a temperature that was read, by "hand" or "probe": of a batch, or (batch_id ROW_NONE) of a place. Refuses what no
  * thermometer can show there. */
-int act_add_reading(struct act *a, int64_t batch_id, const char *place, int64_t temp_mc);
+int act_add_reading(struct act *a, int64_t batch_id, const char *place, int64_t temp_mc, const char *source);
+
+/* Refuses a reading of a batch that cannot be: before it was poured, warmer than it was poured, or of a moment of which
+ * there is one. */
+int act_check_reading(struct act *a, const struct batch_row *batch, double temp_c);
 
 /* The person that a name means, among those who take milk. */
 struct person_row;

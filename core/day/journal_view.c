@@ -28,8 +28,8 @@ int dairy_journal(struct dairy *d, struct instant now, int64_t before, struct jo
 {
     memset(out, 0, sizeof *out);
     out->now = now;
-    if (rows_each(d->store, &journal_table, "WHERE id < ?1 ORDER BY id DESC LIMIT 200",
-                  (struct bind[]){BIND_ID(before == 0 ? INT64_MAX : before)}, 1, add_entry, out, f) != 0)
+    if (rows_each(d->store, &journal_table, "WHERE id < ?1 AND kind <> ?2 ORDER BY id DESC LIMIT 200",
+                  (struct bind[]){BIND_ID(before == 0 ? INT64_MAX : before), BIND_TEXT(JOURNAL_BY_ITSELF)}, 2, add_entry, out, f) != 0)
         return -1;
     for (size_t i = 0; i < out->entries; i++)
         if (journal_holds(d->store, out->entry[i].id, &out->entry[i].holds, f) != 0)

@@ -213,8 +213,8 @@ int journal_last(struct store *s, struct journal_row *entry, bool *found, struct
     int64_t before = INT64_MAX;
     for (;;) {
         bool holds;
-        if (rows_first(s, &journal_table, "WHERE id < ?1 AND undoes IS NULL ORDER BY id DESC LIMIT 1",
-                       (struct bind[]){BIND_ID(before)}, 1, entry, found, f) != 0)
+        if (rows_first(s, &journal_table, "WHERE id < ?1 AND undoes IS NULL AND kind <> ?2 ORDER BY id DESC LIMIT 1",
+                       (struct bind[]){BIND_ID(before), BIND_TEXT(JOURNAL_BY_ITSELF)}, 2, entry, found, f) != 0)
             return -1;
         if (!*found)
             return 0;

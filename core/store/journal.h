@@ -20,6 +20,10 @@ struct journal_row {
     int64_t undoes; /* the entry that this one takes back, or ROW_NONE */
 };
 
+/* The kind of what the program enters by itself, what a probe reads: it stands in the journal and can be taken back
+ * by its number, but is never "the last act". */
+#define JOURNAL_BY_ITSELF "probed"
+
 extern const struct table journal_table; /* to read; rows are written by the functions below alone */
 
 /* Begins an act: a transaction whose row changes are recorded. Ends with journal_commit() or

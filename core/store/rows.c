@@ -3,6 +3,7 @@
 #include "core/store/rows_herd.h"
 #include "core/store/rows_shelf.h"
 #include "core/store/rows_year.h"
+#include "core/store/rows_probe.h"
 #include "core/store/rows_wash.h"
 
 static const struct column dairy_columns[] = {
@@ -243,6 +244,7 @@ const struct table *const *const all_table_lists[] = {
     herd_tables,
     year_tables,
     wash_tables,
+    probe_tables,
     NULL,
 };
 

@@ -47,6 +47,8 @@ static const struct {
     {"batch_vt100_ascii", "Tab Down Enter", 24, 80, {"vt100", false, true}},
     {"batch_40x12", "Tab Enter", 12, 40, {"xterm-256color", true, true}},
     {"board_will_not", "Tab t Enter", 45, 140, {"xterm-256color", true, true}},
+    {"tonight_80x24", "g", 24, 80, {"xterm-256color", true, true}},
+    {"tonight_140x45", "g", 45, 140, {"xterm-256color", true, false}},
     {"working_batch", "Tab ?", 30, 100, {"xterm-256color", true, true}},
     {"working_hold", "2 ?", 30, 100, {"xterm-256color", true, true}},
     {"shelf_80x24", "s", 24, 80, {"xterm-256color", true, true}},
