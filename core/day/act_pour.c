@@ -163,13 +163,24 @@ static int usual_sources(struct act *a, struct pour *p)
     return result;
 }
 
+/* May her milk be kept? Without an entry of this milking nobody knows when she was milked: it was between its
+ * beginning and the pouring, and her milk has to be free at both. */
+static int source_hold(struct act *a, const struct pour *p, const struct source *source, struct hold_state *state)
+{
+    if (cow_hold_state(a->dairy, source->cow.id, source->milk.at, state, NULL, a->fail) != 0)
+        return -1;
+    if (source->milk.id != 0 || !state->keep || p->milking.opened_at.s >= source->milk.at.s)
+        return 0;
+    return cow_hold_state(a->dairy, source->cow.id, p->milking.opened_at, state, NULL, a->fail);
+}
+
 /* Milk of a cow on hold goes into jars only with a reason, which the batch then carries. */
 static int check_holds(struct act *a, struct pour *p)
 {
     const char *allow = form_text(a->form, "allow", NULL);
     for (size_t i = 0; i < p->sources; i++) {
         struct hold_state state;
-        if (cow_hold_state(a->dairy, p->source[i].cow.id, p->source[i].milk.at, &state, NULL, a->fail) != 0)
+        if (source_hold(a, p, &p->source[i], &state) != 0)
             return -1;
         if (state.keep)
             continue;

@@ -9,15 +9,34 @@
 #include "tests/scratch.h"
 #include "tests/support.h"
 
-enum { YEAR_MINUTES = 365 * 24 * 60, COWS = 2, BATCHES_LEAST = 120, REFUSED_LEAST = 40, EXACT_LEAST = 3 };
+enum {
+    YEAR_MINUTES = 365 * 24 * 60,
+    COWS = 2,
+    CHANGES = 2,
+    BATCHES_LEAST = 120,
+    REFUSED_LEAST = 40,
+    EXACT_LEAST = 3
+};
 
 static const char *const names[COWS] = {"Maud", "Tib"};
+
+/* When clocks change in the tests' zone: forward, and back (15 U.S.C. 260a: 2 a.m. on the second Sunday of March and
+ * on the first of November). Days of the year that begins the test, 0 its first. */
+static const struct {
+    int day;
+    const char *before, *after; /* the minute before it and the first minute after it */
+    int hours;                  /* of a hold from the milking before, that ends soon after the next one should begin */
+} changes[CHANGES] = {
+    {67, "2025-03-09T01:59-05:00", "2025-03-09T03:00-04:00", 25},
+    {305, "2025-11-02T01:59-04:00", "2025-11-02T01:00-05:00", 27},
+};
 
 struct cow_year {
     bool crossed[YEAR_MINUTES + 1]; /* her milk of that minute is not to be kept */
     bool dry, abnormal, reactor, more;
     int course_from, course_dose, course_hours; /* a course that runs; course_from < 0: none */
-    int exact_at;                               /* the last minute of her latest label hold */
+    int exact_from, exact_at;                   /* first and last minute of her latest hold that ends by the clock */
+    int eve_from, eve_to;                       /* of the one that was made on the eve of a change */
     int calve_at, calved_at, counted;           /* minutes; -1; milkings counted since */
     int abnormal_from, reactor_from, dry_until, fresh_hours; /* of a dry-cow product */
 };
@@ -29,6 +48,7 @@ struct year {
     struct cow_year cow[COWS];
     int fresh_milkings;
     int twice, refused, exact;
+    int change_at[CHANGES], across[CHANGES]; /* minutes; milked at the edge of a hold that runs across */
 };
 
 static struct instant minute_at(const struct year *y, int minute)
@@ -79,6 +99,7 @@ static void treat(struct year *y, int i, int minute)
     c->course_hours = hours;
     if (typed && !more) {
         cross_out(c, minute, minute + 60 * hours);
+        c->exact_from = minute;
         c->exact_at = minute + 60 * hours;
         c->course_from = -1;
     }
@@ -100,6 +121,7 @@ static void go_on(struct year *y, int i, int minute)
     }
     act(y, minute, "label", "cow=%s  product=tube  milk_hours=%dh  more=no", names[i], c->course_hours);
     cross_out(c, c->course_from, c->course_dose + 60 * c->course_hours);
+    c->exact_from = c->course_from;
     c->exact_at = c->course_dose + 60 * c->course_hours;
     c->course_from = -1;
 }
@@ -115,7 +137,23 @@ static void hold(struct year *y, int i, int minute)
         act(y, minute, "hold", "cow=%s  until=%s  why=new hay", names[i],
             instant_iso_local(minute_at(y, minute + length), until));
     cross_out(c, minute, minute + length);
+    c->exact_from = minute;
     c->exact_at = minute + length;
+}
+
+/* On the eve of a change of clocks a hold that ends after it: of one cow by hand, of the other by a label. */
+static void hold_across(struct year *y, int i, int minute, int hours)
+{
+    struct cow_year *c = &y->cow[i];
+    if (c->dry)
+        return;
+    if (i == 0 || c->course_from >= 0)
+        act(y, minute, "hold", "cow=%s  hours=%dh  why=powder", names[i], hours);
+    else
+        act(y, minute, "treat", "cow=%s  product=drench  milk_hours=%dh  more=no", names[i], hours);
+    cross_out(c, minute, minute + 60 * hours);
+    c->eve_from = minute;
+    c->eve_to = minute + 60 * hours;
 }
 
 static void test(struct year *y, int i, int minute)
@@ -135,6 +173,9 @@ static void dry_off(struct year *y, int i, int minute)
         left = 30 + stream_below(&y->s, 40);
     /* No cow calves twice in 270 days, and the records refuse it. */
     bool too_soon = c->calved_at >= 0 && minute + left * 1440 < c->calved_at + 270 * 1440;
+    /* One of them is in milk whenever clocks change. */
+    for (int j = 0; j < CHANGES; j++)
+        too_soon = too_soon || (i == 0 && minute < y->change_at[j] && y->change_at[j] < minute + left * 1440);
     if (c->dry || too_soon || minute + (left + 20) * 1440 > YEAR_MINUTES)
         return;
     act(y, minute, "dry", "cow=%s", names[i]);
@@ -218,21 +259,27 @@ static void compare_verdicts(struct year *y, int minute)
 
 static void milking(struct year *y, int minute, bool compare)
 {
-    int order = stream_below(&y->s, 2), milked = 0, last = minute + 8;
+    int order = stream_below(&y->s, 2), milked = 0, last = minute + 8, at[COWS];
     for (int k = 0; k < COWS; k++) {
         int i = (k + order) % COWS;
         struct cow_year *c = &y->cow[i];
-        int at = minute + 4 * k;
+        at[i] = minute + 4 * k;
         /* Now and then she is milked in the very last minute of her hold, or in the one after it. */
-        if (c->exact_at > at && c->exact_at < at + (y->twice != 0 ? 300 : 600)) {
-            at = c->exact_at + stream_below(&y->s, 2);
-            y->exact++;
-        }
-        last = at > last ? at : last;
-        if (!c->dry) {
-            milk(y, i, at);
-            milked++;
-        }
+        if (c->exact_at <= at[i] || c->exact_at >= at[i] + (y->twice != 0 ? 300 : 600))
+            continue;
+        at[i] = c->exact_at + stream_below(&y->s, 2);
+        y->exact++;
+        for (int j = 0; j < CHANGES; j++)
+            y->across[j] += !c->dry && c->exact_from < y->change_at[j] && y->change_at[j] < c->exact_at;
+    }
+    int first = at[1] < at[0];
+    for (int k = 0; k < COWS; k++) {
+        int i = k == 0 ? first : 1 - first;
+        last = at[i] > last ? at[i] : last;
+        if (y->cow[i].dry)
+            continue;
+        milk(y, i, at[i]);
+        milked++;
     }
     if (milked == 0)
         return;
@@ -246,6 +293,20 @@ static void milking(struct year *y, int minute, bool compare)
 }
 
 /* ---- the year ---- */
+
+/* The clock jumps an hour while one minute passes; the calendar of minutes does not. */
+static void note_changes(struct year *y)
+{
+    for (int j = 0; j < CHANGES; j++) {
+        struct instant before = rig_at(changes[j].before), after = rig_at(changes[j].after);
+        struct civil on;
+        civil_from_instant(after, &on);
+        ck_assert_int_eq(after.s - before.s, 60);
+        ck_assert_int_eq(on.hour, j == 0 ? 3 : 1);
+        ck_assert_int_eq(date_diff(instant_date(y->start), instant_date(after)), changes[j].day);
+        y->change_at[j] = (int)((after.s - y->start.s) / 60);
+    }
+}
 
 static void live_through(struct year *y)
 {
@@ -272,6 +333,14 @@ static void live_through(struct year *y)
                     }
                 if (stream_below(&y->s, 3) == 0)
                     go_on(y, i, before + 6 < minute - 20 ? before + 6 : minute - 20);
+                for (int j = 0; j < CHANGES && k == 0; j++) {
+                    if (day + 1 == changes[j].day)
+                        hold_across(y, i, minute - 15, changes[j].hours);
+                    if (day == changes[j].day) {
+                        cow->exact_from = cow->eve_from;
+                        cow->exact_at = cow->eve_to;
+                    }
+                }
             }
             milking(y, minute, day % 9 == 0);
         }
@@ -310,7 +379,8 @@ static int check_batches(const struct year *y)
             rows_first(y->d->store, &milk_table, "WHERE milking_id = ?1 AND cow_id = ?2",
                        (struct bind[]){BIND_ID(batch.milking_id), BIND_ID(sources[k].cow_id)}, 2, &milk, &found, NULL),
             0);
-        ck_assert(found && batch.held_why[0] == '\0');
+        ck_assert_msg(found && batch.held_why[0] == '\0', "batch %s, %s: %s", batch.code, names[cow_of(y, sources[k].cow_id)],
+                      found ? batch.held_why : "no milk of hers in that milking");
         int minute = (int)((milk.at.s - y->start.s) / 60), i = cow_of(y, sources[k].cow_id);
         if (y->cow[i].crossed[minute])
             ck_abort_msg("batch %s has milk of %s from %s, when it was not to be kept", batch.code, names[i],
@@ -325,7 +395,7 @@ START_TEST(no_jar_of_a_random_year_holds_milk_that_was_not_to_be_kept)
     struct year *y = calloc(1, sizeof *y);
     struct fail f = {0};
     y->s.state = (uint64_t)_i * 977 + 5;
-    y->start = rig_at("2025-01-01T00:00"); /* clocks change on 9 March and 2 November */
+    y->start = rig_at("2025-01-01T00:00");
     y->fresh_milkings = _i == 0 ? 0 : 8;
     ck_assert_msg(dairy_open(scratch_path("year.db"), DAIRY_SCRATCH, &y->d, &f) == 0, "%s", f.text);
     act(y, 0, "dairy", "name=Test  stalls=2  fresh=5d  times=06:10,18:10  freshmilkings=%d", y->fresh_milkings);
@@ -334,11 +404,14 @@ START_TEST(no_jar_of_a_random_year_holds_milk_that_was_not_to_be_kept)
         y->cow[i].course_from = y->cow[i].calve_at = y->cow[i].calved_at = -1;
     }
     y->twice = _i;
+    note_changes(y);
     live_through(y);
     int jars = check_batches(y);
     /* The test is worth something only if milk was kept, refused, and milked on the edge of a hold. */
     ck_assert_msg(jars > BATCHES_LEAST && y->refused > REFUSED_LEAST && y->exact > EXACT_LEAST, "%d %d %d", jars,
                   y->refused, y->exact);
+    for (int j = 0; j < CHANGES; j++)
+        ck_assert_msg(y->across[j] > 0, "nobody was milked at the edge of a hold across %s", changes[j].before);
     dairy_close(y->d);
     free(y);
 }
@@ -411,6 +484,19 @@ START_TEST(the_same_disc_entered_with_one_cows_milk_asks_about_the_other_too)
 }
 END_TEST
 
+START_TEST(milk_of_nobody_knows_when_has_to_be_free_for_the_whole_milking)
+{
+    /* Tib's hold ends while the milking goes on; she is poured without an entry, then with one. */
+    struct dairy *d = rig_small("t.db", "2026-05-02T20:00");
+    rig_do(d, "2026-05-03T05:00", "hold", "cow=Tib  until=2026-05-03T06:25  why=powder");
+    rig_do(d, "2026-05-03T06:20", "milk", "cow=Maud  mass=36lb  strip=clean");
+    rig_refused(d, "2026-05-03T06:32", "pour", "jars=2xquart  from=Tib", "Tib's milk is not to be kept");
+    rig_do(d, "2026-05-03T06:33", "milk", "cow=Tib  mass=22lb  strip=clean  at=2026-05-03T06:26");
+    rig_do(d, "2026-05-03T06:34", "pour", "jars=2xquart  from=Tib");
+    dairy_close(d);
+}
+END_TEST
+
 /* ---- times that say less than they seem to ---- */
 
 START_TEST(a_day_without_its_hour_starts_no_hours)
@@ -459,6 +545,7 @@ Suite *keep_suite(void)
     tcase_add_test(t, a_dose_that_is_entered_late_names_the_jars_that_were_filled);
     tcase_add_test(t, clots_on_the_disc_of_pooled_milk_hold_both_cows_and_their_jars);
     tcase_add_test(t, the_same_disc_entered_with_one_cows_milk_asks_about_the_other_too);
+    tcase_add_test(t, milk_of_nobody_knows_when_has_to_be_free_for_the_whole_milking);
     tcase_add_test(t, a_day_without_its_hour_starts_no_hours);
     tcase_add_test(t, of_an_hour_that_comes_twice_the_later_counts_for_a_dose);
     tcase_add_test(t, a_cow_whose_calving_hour_is_not_known_is_held_from_the_end_of_that_day);
