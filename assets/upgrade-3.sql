@@ -199,3 +199,5 @@ CREATE TABLE probe (                     -- what a probe hangs in, from a moment
     CHECK ((batch_id IS NULL) <> (place IS NULL))
 ) STRICT;
 CREATE INDEX probe_in_use ON probe (path) WHERE until_at IS NULL;
+-- What was thrown away lately is looked for by its time, among years of jars that were drunk.
+CREATE INDEX jar_move_thrown ON jar_move (at) WHERE to_place IN ('dumped', 'lost');
