@@ -18,6 +18,7 @@ struct call {
     struct instant now;     /* that moment, or the clock */
     bool json;              /* --json */
     bool no_color;          /* --no-color, or NO_COLOR in the environment */
+    bool help;              /* --help behind the first of its words: only for commands with topics */
     int argc;               /* words after the command's name, options taken out */
     char **argv;
 };
@@ -29,6 +30,7 @@ struct command {
     const char *example;                 /* a whole command line */
     const char *more;                    /* further help, or NULL */
     bool options;                        /* takes options of its own: they stay among its words */
+    bool topics;                         /* its first word has a help of its own */
     int (*run)(const struct call *call); /* returns the exit status */
 };
 

@@ -26,12 +26,16 @@ const struct command command_table[] = {
      .words = "WHAT [--json]",
      .does = "prints what a screen shows",
      .example = "springhouse show board --json",
-     .run = run_show},
+     .more = "Without WHAT it lists them; `springhouse show WHAT --help` tells more of one.",
+     .run = run_show,
+     .topics = true},
     {.name = "record",
      .words = "KIND KEY=VALUE...",
      .does = "records one act, as a key press would; at= says when it happened",
      .example = "springhouse record milk cow=Maud mass=48.5lb strip=clean at=06:20",
-     .run = run_record},
+     .more = "Without KIND it lists them; `springhouse record KIND --help` shows its keys.",
+     .run = run_record,
+     .topics = true},
     {.name = "undo",
      .words = "[N]",
      .does = "takes journal entry N back, or the last act",
@@ -41,7 +45,9 @@ const struct command command_table[] = {
      .words = "TOPIC KEY=VALUE... [--json]",
      .does = "works out one figure and shows the working; needs no database",
      .example = "springhouse reckon chill milk=95F bath=34F jar=half-gallon stir=water until=45F",
-     .run = run_reckon},
+     .more = "Without TOPIC it lists them; `springhouse reckon TOPIC --help` shows its keys.",
+     .run = run_reckon,
+     .topics = true},
     {.name = "export",
      .words = "FOLDER | --calendar FILE.ics",
      .does = "writes everything as plain text: one CSV file for each table, in a new folder",
@@ -196,7 +202,10 @@ int main(int argc, char *argv[])
     }
     call.argc = count;
     call.argv = words;
-    if (help && command != NULL)
+    call.help = help && command != NULL && command->topics && count > 0;
+    if (call.help)
+        status = command->run(&call);
+    else if (help && command != NULL)
         print_command_help(command);
     else if (help)
         print_help();

@@ -104,7 +104,7 @@ int run_reckon(const struct call *call)
         fail_input(&f, "There is no topic \"%.40s\"; `springhouse reckon` lists them.", call->argv[0]);
         return say_fail(&f);
     }
-    if (call->argc == 1) {
+    if (call->argc == 1 || call->help) {
         print_topic_help(topic);
         return 0;
     }

@@ -141,9 +141,9 @@ static int reckon_heat(const struct form *form, struct working *w, struct fail *
 }
 
 const struct reckon_topic reckon_breeding[] = {
-    {"due", "When she calves after a service, and the days that follow from it.",
+    {"due", "when she calves after a service, and the days that follow from it",
      "served=2025-06-20 breed=Holstein", due_fields, COUNT(due_fields), reckon_due},
-    {"heat", "When to serve a heat that was seen, and when the next one is to be watched for.",
+    {"heat", "when to serve a heat that was seen, and when the next one is to be watched for",
      "seen=2026-05-03T07:00 signs=standing", heat_fields, COUNT(heat_fields), reckon_heat},
     {0},
 };

@@ -73,10 +73,10 @@ static int reckon_thi(const struct form *form, struct working *w, struct fail *f
 }
 
 const struct reckon_topic reckon_feeding[] = {
-    {"ration", "What a cow needs in a day, and what her ration brings.",
-     "weight=450kg milk=14kg fat=4.8% day=70 feed=grass hay:free,oats:3kg", ration_fields,
+    {"ration", "what a cow needs in a day, and what her ration brings",
+     "weight=450kg milk=14kg fat=4.8% day=70 \"feed=grass hay:free,oats:3kg\"", ration_fields,
      COUNT(ration_fields), reckon_ration},
-    {"thi", "Heat stress by temperature and humidity.", "temp=88F rh=60%", thi_fields, COUNT(thi_fields),
+    {"thi", "heat stress by temperature and humidity", "temp=88F rh=60%", thi_fields, COUNT(thi_fields),
      reckon_thi},
     {0},
 };

@@ -357,15 +357,15 @@ static int reckon_hold(const struct form *form, struct working *w, struct fail *
 const struct reckon_topic reckon_herd[] = {
     {"lactation", "Wood's curve through the weights of one lactation: peak, persistency, 305-day milk",
      "file=weights.csv", FIELDS(lactation_fields), reckon_lactation},
-    {"interval", "Milk and fat of a lactation from tests weeks apart (test interval method)",
+    {"interval", "milk and fat of a lactation from tests weeks apart (test interval method)",
      "file=tests.csv calved=2025-03-25 end=2026-01-03", FIELDS(interval_fields), reckon_interval},
-    {"fcm", "Milk corrected for its fat, and for fat and protein, each variant under its own name",
+    {"fcm", "milk corrected for its fat, and for fat and protein, each variant under its own name",
      "milk=30kg fat=4.2% protein=3.4%", FIELDS(fcm_fields), reckon_fcm},
-    {"scc", "Linear score of a cell count, or the count of a score", "cells=200000", FIELDS(scc_fields), reckon_scc},
-    {"hold", "When milk may be kept again after a treatment, and which milkings are poured away",
+    {"scc", "linear score of a cell count, or the count of a score", "cells=200000", FIELDS(scc_fields), reckon_scc},
+    {"hold", "when milk may be kept again after a treatment, and which milkings are poured away",
      "last_dose=2026-05-01T06:00 hours=96 milked=2026-05-02T06:00,2026-05-05T06:00,2026-05-06T06:00",
      FIELDS(hold_fields), reckon_hold},
-    {"weight", "Weight from a tape", "girth=70in length=65in", FIELDS(weight_fields), reckon_weight},
+    {"weight", "weight from a tape", "girth=70in length=65in", FIELDS(weight_fields), reckon_weight},
     {0},
 };
 /* clang-format on */

@@ -47,7 +47,7 @@ int run_record(const struct call *call)
         fail_input(&f, "There is no act \"%.40s\"; `springhouse record` lists them.", call->argv[0]);
         return say_fail(&f);
     }
-    if (call->argc == 1) {
+    if (call->argc == 1 || call->help) {
         print_kind_help(kind);
         return 0;
     }

@@ -13,6 +13,7 @@
 struct show_what {
     const char *name;
     const char *words; /* what follows the name */
+    const char *example; /* the same, as somebody would write it */
     const char *does;
     int argc; /* words that it needs after its name */
     /* Works the snapshot out and prints it. Returns 0, or -1 with the reason. */

@@ -291,8 +291,9 @@ static json_t *json_relief(const struct relief_view *v)
         const struct routine_step *s = &v->routine.step[i];
         if (s->every == EVERY_SESSION)
             json_array_append_new(steps,
-                                  json_pack("{s:s, s:s, s:o, s:b}", "phase", phase_word(s->phase), "say",
-                                            s->words, "how", json_text(s->how), "each_cow", s->per_cow));
+                                  json_pack("{s:s, s:s, s:o, s:b, s:o}", "phase", phase_word(s->phase), "say",
+                                            s->words, "how", json_text(s->how), "each_cow", s->per_cow, "dose",
+                                            (int)i == v->dose_step ? json_string(v->dose) : json_null()));
     }
     for (size_t i = 0; i < v->notes; i++)
         json_array_append_new(notes, json_string(v->note[i]));
@@ -330,6 +331,8 @@ static void print_steps(const struct relief_view *v)
         printf("  %2d. %s%s\n", ++number, s->words, s->per_cow ? " (each cow)" : "");
         if (s->how[0] != '\0')
             printf("      %s\n", s->how);
+        if ((int)i == v->dose_step)
+            printf("      %s\n", v->dose);
     }
 }
 

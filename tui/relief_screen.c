@@ -45,19 +45,21 @@ static int last_sheet(const struct relief_view *v)
     return (int)v->milked + 1;
 }
 
-static void add_step(struct page *p, const struct routine_step *s, int *number, enum unit_system units)
+static void add_step(const struct relief_view *v, struct page *p, const struct routine_step *s, int *number)
 {
     enum caution_id cautions[STEP_CARD_CAUTIONS_MAX];
     char extra[120] = "", text[QUANTITY_TEXT_MAX];
     if (s->kind == STEP_TIMED)
         (void)text_append(extra, sizeof extra, " (%s)",
-                          quantity_format(s->contact_s, DIM_DURATION, units, text));
+                          quantity_format(s->contact_s, DIM_DURATION, v->units, text));
     if (s->kind == STEP_HOT)
         (void)text_append(extra, sizeof extra, " (from %s)",
-                          quantity_format(s->start_c, DIM_TEMPERATURE, units, text));
+                          quantity_format(s->start_c, DIM_TEMPERATURE, v->units, text));
     page_add(p, ROLE_STRONG, 2, "%d. %s%s", ++*number, s->words, extra);
     if (s->how[0] != '\0')
         page_add(p, ROLE_CHALK, 5, "%s", s->how);
+    if (v->dose_step >= 0 && s == &v->routine.step[v->dose_step])
+        page_add(p, ROLE_STRONG, 5, "%s", v->dose);
     size_t n = step_cautions(s, cautions);
     for (size_t i = 0; i < n; i++)
         page_add(p, ROLE_WATCH, 5, GLYPH_WARNING " %s", caution_text(cautions[i]));
@@ -70,7 +72,7 @@ static void add_steps(const struct relief_view *v, struct page *p, enum routine_
     for (size_t i = 0; i < v->routine.count; i++) {
         const struct routine_step *s = &v->routine.step[i];
         if (s->phase >= from && s->phase <= to && s->per_cow == per_cow && s->every == EVERY_SESSION)
-            add_step(p, s, number, v->units);
+            add_step(v, p, s, number);
     }
 }
 

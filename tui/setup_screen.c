@@ -201,7 +201,7 @@ static unsigned open_jar_form(struct app *a, const struct setup_jar *jar)
 
 static unsigned open_step_form(struct app *a, const struct routine_step *step)
 {
-    char waits[200];
+    char waits[200], cautions[200];
     (void)app_form(a, "step", "A step of the routine");
     app_preset(a, "id", step->id);
     app_preset(a, "say", step->words);
@@ -218,6 +218,9 @@ static unsigned open_step_form(struct app *a, const struct routine_step *step)
     app_preset(a, "chemical", chemical_word(step->chemical));
     if (step->gate_count > 0)
         app_preset(a, "waits", step_waits_text(step, waits, sizeof waits));
+    app_preset(a, "makes", makes_word(step->makes));
+    if (step->caution_count > 0)
+        app_preset(a, "caution", step_cautions_text(step, cautions, sizeof cautions));
     form_view_go(&a->form, "say");
     return LOOP_DRAW;
 }

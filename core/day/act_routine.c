@@ -200,6 +200,14 @@ const char *step_waits_text(const struct routine_step *step, char *buf, size_t s
     return buf;
 }
 
+const char *step_cautions_text(const struct routine_step *step, char *buf, size_t size)
+{
+    buf[0] = '\0';
+    for (size_t i = 0; i < step->caution_count; i++)
+        (void)text_append(buf, size, "%s%s", i == 0 ? "" : ", ", caution_get(step->caution[i])->word);
+    return buf;
+}
+
 static int set_waits(struct act *a, struct routine_step *step)
 {
     char item[64];

@@ -9,6 +9,7 @@
 #include "core/day/facts.h"
 #include "core/day/milking_order.h"
 #include "core/day/stall_view.h"
+#include "core/day/wash_record.h"
 
 const char *relief_verdict(enum relief_milk milk)
 {
@@ -133,6 +134,36 @@ static void fill_cows(const struct facts *facts, struct relief_view *v)
         }
 }
 
+/* ---- the sanitiser ---- */
+
+/* Where it is mixed: the step that bids water before the chemical, or else the one that leaves the gear sanitised. */
+static int find_dose_step(const struct routine *r)
+{
+    int sanitised = -1;
+    for (size_t i = 0; i < r->count; i++) {
+        const struct routine_step *s = &r->step[i];
+        if (s->every != EVERY_SESSION || s->per_cow)
+            continue;
+        for (size_t k = 0; k < s->caution_count; k++)
+            if (s->caution[k] == CAUTION_WATER_FIRST)
+                return (int)i;
+        if (s->makes == MAKES_SANITISED && sanitised < 0)
+            sanitised = (int)i;
+    }
+    return sanitised;
+}
+
+/* With no milking open only what was mixed for it, by habit within the last hours, has been mixed. */
+static int fill_dose(struct dairy *d, struct relief_view *v, struct fail *f)
+{
+    enum { AHEAD_S = 3 * 3600 };
+    struct instant from = v->milking_at;
+    v->dose_step = find_dose_step(&v->routine);
+    if (!v->open)
+        from.s -= AHEAD_S;
+    return v->dose_step < 0 ? 0 : wash_dose_say(d, from, v->now, v->dose, sizeof v->dose, f);
+}
+
 int dairy_relief(struct dairy *d, struct instant now, struct relief_view *out, struct fail *f)
 {
     memset(out, 0, sizeof *out);
@@ -153,6 +184,8 @@ int dairy_relief(struct dairy *d, struct instant now, struct relief_view *out, s
     if (store_begin_look(d->store, f) != 0)
         return -1;
     int result = load_notes(d, out, f);
+    if (result == 0)
+        result = fill_dose(d, out, f);
     store_rollback(d->store);
     return result;
 }

@@ -50,6 +50,8 @@ struct relief_view {
     char note[RELIEF_NOTES_MAX][200];       /* about the dairy, the newest first */
     size_t notes;
     struct routine routine;
+    char dose[200]; /* of the sanitiser, as a whole sentence */
+    int dose_step;  /* the step of the routine at which it is mixed; -1 none */
 };
 
 /* About 90 kB: the caller keeps one. */

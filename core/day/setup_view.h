@@ -45,4 +45,7 @@ bool setup_limit(const struct dairy *d, size_t n, const char **name, const char 
 /* What a step waits for, as the act `step` takes it: "strip:60s:90s, sanitised:3600s, dry". Returns buf. */
 const char *step_waits_text(const struct routine_step *step, char *buf, size_t size);
 
+/* Its own cautions, likewise: "scald, wet-floor"; those of its chemical are not among them. Returns buf. */
+const char *step_cautions_text(const struct routine_step *step, char *buf, size_t size);
+
 #endif

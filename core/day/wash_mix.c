@@ -109,3 +109,41 @@ int wash_fill_mix(struct dairy *d, struct wash_view *v, struct working *w, struc
     (void)snprintf(m->verdict, sizeof m->verdict, "%s", mix_verdict(&r, m->ppm, &m->good));
     return judge_contact(v, chemical, w, f);
 }
+
+static int say_mixed(const struct dairy *d, const struct mix_record *r, char *buf, size_t size, struct fail *f)
+{
+    char bottle[80], spoons[64], volume[QUANTITY_TEXT_MAX], at[CIVIL_TEXT_MAX];
+    double ppm, dose_ml = (double)r->mix.dose_ul / 1e3;
+    if (mix_strength(r, &ppm, NULL, f) != 0)
+        return -1;
+    (void)snprintf(buf, size, "Mixed already, at %s: %.3g mL (%s) of %s in %s, %.0f ppm by %s.", clock_text(r->mix.at, at),
+                   dose_ml, spoon_text(dose_ml / ML_PER_TSP, spoons, sizeof spoons),
+                   bottle_text(&r->bottle, bottle, sizeof bottle),
+                   quantity_format((double)r->mix.volume_ml / 1e3, DIM_VOLUME, dairy_units(d), volume), ppm,
+                   r->read ? "strip" : "the sum; dip a strip");
+    return 0;
+}
+
+int wash_dose_say(struct dairy *d, struct instant from, struct instant now, char *buf, size_t size, struct fail *f)
+{
+    struct mix_record r;
+    struct solution next;
+    char bottle[80], spoons[64], volume[QUANTITY_TEXT_MAX];
+    if (mix_record_load(d, now, &r, f) != 0)
+        return -1;
+    if (!r.found) {
+        (void)snprintf(buf, size, "No dose is recorded here: go by the bottle's label and the strip.");
+        return 0;
+    }
+    if (r.mix.at.s >= from.s)
+        return say_mixed(d, &r, buf, size, f);
+    double target_ppm = (double)r.mix.target_mppm / 1e3, volume_l = (double)r.mix.volume_ml / 1e3;
+    bool water = strcmp(r.mix.counted, "water") == 0;
+    if (bottle_dose(&r.bottle, target_ppm, volume_l, water ? VOLUME_WATER : VOLUME_FINAL, &next, NULL, f) != 0)
+        return -1;
+    (void)snprintf(buf, size, "Today's dose: %.3g mL (%s) of %s %s %s for %.0f ppm; then dip a strip.", next.dose_ml,
+                   spoon_text(next.spoon_tsp, spoons, sizeof spoons), bottle_text(&r.bottle, bottle, sizeof bottle),
+                   water ? "into" : "to make",
+                   quantity_format(volume_l, DIM_VOLUME, dairy_units(d), volume), target_ppm);
+    return 0;
+}

@@ -42,6 +42,10 @@ int mix_strength(const struct mix_record *m, double *ppm, struct working *w, str
 /* What to say and do about that strength; of every sanitiser, not of chlorine alone. Static text. */
 const char *mix_verdict(const struct mix_record *m, double ppm, bool *good);
 
+/* The dose in one sentence, for somebody who has never mixed it here: the same again as last time; or, when something
+ * was mixed since `from`, what that was. Says so when nothing was ever mixed. */
+int wash_dose_say(struct dairy *d, struct instant from, struct instant now, char *buf, size_t size, struct fail *f);
+
 /* The water that is in the sink, and how fast this sink cools. */
 struct sink_record {
     bool filled; /* within SINK_HOLDS_S */

@@ -21,6 +21,11 @@ const char *phase_word(enum routine_phase phase)
     return phase_words[phase];
 }
 
+const char *makes_word(enum step_makes makes)
+{
+    return makes_words[makes];
+}
+
 int routine_index(const struct routine *r, const char *id)
 {
     for (size_t i = 0; i < r->count; i++)

@@ -125,8 +125,9 @@ struct routine {
     size_t count;
 };
 
-/* "ready", "feed", ...; static text. */
+/* "ready", "feed", ...; "nothing", "sanitised", ...; static text. */
 const char *phase_word(enum routine_phase phase);
+const char *makes_word(enum step_makes makes);
 
 /* Reads a routine from text and checks it. On failure *out is not changed and the sentence begins with the
  * line's number. */

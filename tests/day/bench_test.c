@@ -51,6 +51,34 @@ START_TEST(what_counts_is_the_strip_and_the_chosen_rule_judges_it)
 }
 END_TEST
 
+static const char *relief_dose(struct dairy *d, const char *at)
+{
+    static struct relief_view *v;
+    struct fail f = {0};
+    if (v == NULL)
+        v = calloc(1, sizeof *v);
+    ck_assert_msg(dairy_relief(d, rig_at(at), v, &f) == 0, "%s", f.text);
+    ck_assert_int_ge(v->dose_step, 0);
+    ck_assert_str_eq(v->routine.step[v->dose_step].id, "mix");
+    return v->dose;
+}
+
+START_TEST(who_milks_for_once_is_told_the_dose)
+{
+    struct dairy *d = rig_small("t.db", EVENING);
+    const char *dose = relief_dose(d, "2026-05-03T05:30");
+    ck_assert_msg(strstr(dose, "label and the strip") != NULL, "%s", dose);
+    rig_do(d, "2026-05-03T05:40", "mix", "strength=6%  target=100ppm  volume=3gal");
+    dose = relief_dose(d, "2026-05-03T05:41");
+    ck_assert_msg(strncmp(dose, "Mixed already, at 05:40: 18.9 mL", 32) == 0, "%s", dose);
+    /* 6 %, 100 ppm, 3 gal: 18.93 mL (derived: volume x ppm / (percent x 10000)), 3.84 teaspoons of 4.929 mL. */
+    dose = relief_dose(d, "2026-05-04T05:30");
+    ck_assert_msg(strncmp(dose, "Today's dose: 18.9 mL (1 tbsp 3/4 tsp) of bleach 6%", 51) == 0, "%s", dose);
+    ck_assert_msg(strstr(dose, "3 gal for 100 ppm") != NULL, "%s", dose);
+    dairy_close(d);
+}
+END_TEST
+
 /* ---- the sink ---- */
 
 START_TEST(the_sink_is_learned_from_two_readings_and_remembered)
@@ -483,6 +511,7 @@ Suite *bench_suite(void)
     TCase *t = tcase_create("bench");
     tcase_add_checked_fixture(t, scratch_open, scratch_close);
     tcase_add_test(t, what_counts_is_the_strip_and_the_chosen_rule_judges_it);
+    tcase_add_test(t, who_milks_for_once_is_told_the_dose);
     tcase_add_test(t, the_sink_is_learned_from_two_readings_and_remembered);
     tcase_add_test(t, hot_and_cold_for_the_wash_are_worked_out);
     tcase_add_test(t, the_chore_of_the_hot_wash_knows_when_its_water_is_cold);
