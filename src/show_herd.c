@@ -180,7 +180,7 @@ static void print_cow(const struct cow_page *p, enum unit_system units)
                p->milking[i].strip);
     puts("EVENTS");
     for (size_t i = 0; i < p->events && i < EVENTS_PRINTED; i++)
-        printf("  %-12s %-10s %s\n", date_year_text(instant_date(p->event[i].at), when),
+        printf("  %-12s %-10s %s\n", date_year_text(p->event[i].on, when),
                event_word(p->event[i].kind), p->event[i].words);
 }
 

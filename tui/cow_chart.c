@@ -12,9 +12,9 @@
 
 enum { Y_TICKS = 5 };
 
-static double in_units(const struct app *a, double kg)
+static double in_units(const struct cow_page *p, double kg)
 {
-    return dairy_units(a->dairy) == UNITS_US ? kg / KG_PER_LB : kg;
+    return p->units == UNITS_US ? kg / KG_PER_LB : kg;
 }
 
 const struct page_day *cow_day_now(const struct cow_state *c)
@@ -54,15 +54,15 @@ struct milk_chart {
         low[PAGE_DAYS_MAX], high[PAGE_DAYS_MAX];
 };
 
-static void fill_milk(const struct app *a, const struct cow_page *p, struct milk_chart *m)
+static void fill_milk(const struct cow_page *p, struct milk_chart *m)
 {
     for (size_t i = 0; i < p->days; i++) {
         m->x[i] = p->day[i].day;
-        m->kg[i] = in_units(a, p->day[i].kg);
-        m->before[i] = in_units(a, p->day[i].before_kg);
-        m->expected[i] = in_units(a, p->day[i].expected_kg);
-        m->low[i] = in_units(a, p->day[i].low_kg);
-        m->high[i] = in_units(a, p->day[i].high_kg);
+        m->kg[i] = in_units(p, p->day[i].kg);
+        m->before[i] = in_units(p, p->day[i].before_kg);
+        m->expected[i] = in_units(p, p->day[i].expected_kg);
+        m->low[i] = in_units(p, p->day[i].low_kg);
+        m->high[i] = in_units(p, p->day[i].high_kg);
     }
 }
 
@@ -75,7 +75,7 @@ static void draw_axis_events(const struct cow_page *p, struct rect plot, struct 
     /* Oldest first, so that where two meet the newer one stands. */
     for (size_t i = p->events; i > 0; i--) {
         const struct page_event *e = &p->event[i - 1];
-        double day = date_diff(p->day[0].on, instant_date(e->at)) + p->day[0].day;
+        double day = date_diff(p->day[0].on, e->on) + p->day[0].day;
         int col = (int)lround((day - x_low) / (x_high - x_low) * (plot.cols - 1));
         if (day < x_low || day > x_high || e->kind == EVENT_NOTE)
             continue;
@@ -170,7 +170,7 @@ static void draw_milk(struct app *a, struct rect r)
 {
     const struct cow_page *p = &a->cow->page;
     char remark[120], title[60], calved[CIVIL_TEXT_MAX];
-    (void)snprintf(title, sizeof title, "MILK, %s a day", dairy_units(a->dairy) == UNITS_US ? "lb" : "kg");
+    (void)snprintf(title, sizeof title, "MILK, %s a day", p->units == UNITS_US ? "lb" : "kg");
     if (p->lactations > 0 && !p->shown_now)
         (void)text_append(title, sizeof title, ", lactation %d of %s", p->lactation[p->shown].number,
                           date_year_text(p->lactation[p->shown].calved_on, calved));
@@ -186,7 +186,7 @@ static void draw_milk(struct app *a, struct rect r)
         draw_text(body, 1, 2, ROLE_FAINT, "There is no milk of this lactation to draw yet.");
         return;
     }
-    fill_milk(a, p, m);
+    fill_milk(p, m);
     draw_milk_chart(a, body, m);
     free(m);
 }
@@ -215,8 +215,8 @@ static void draw_body_chart(struct app *a, struct rect r, struct body_chart *m)
         from = p->score[0].on;
     for (size_t i = 0; i < p->weights; i++) {
         m->x[i] = date_diff(from, p->weight[i].on);
-        m->kg[i] = in_units(a, p->weight[i].kg);
-        m->usual[i] = in_units(a, p->weight[i].usual_kg);
+        m->kg[i] = in_units(p, p->weight[i].kg);
+        m->usual[i] = in_units(p, p->weight[i].usual_kg);
     }
     chart_range(m->kg, p->weights, &low, &high);
     chart_range(m->usual, p->weights, &low, &high);
@@ -271,7 +271,7 @@ static void draw_body(struct app *a, struct rect r)
 {
     const struct cow_page *p = &a->cow->page;
     draw_rule(r, 0, cow_pane_role(a, COW_CHART),
-              dairy_units(a->dairy) == UNITS_US ? "WEIGHT, lb" : "WEIGHT, kg",
+              p->units == UNITS_US ? "WEIGHT, lb" : "WEIGHT, kg",
               p->scores > 0  ? "c: condition, 1 at the foot to 5 at the top"
               : has_usual(p) ? "faint: usual for the breed"
                              : NULL);

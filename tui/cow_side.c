@@ -131,7 +131,7 @@ static void draw_event(void *context, struct rect r, int row)
     const struct page_event *e = &a->cow->page.event[row];
     char on[CIVIL_TEXT_MAX];
     bool watch = e->kind == EVENT_HOLD || e->kind == EVENT_UDDER || e->kind == EVENT_TREATMENT;
-    draw_text(r, 0, 1, ROLE_FAINT, date_year_text(instant_date(e->at), on));
+    draw_text(r, 0, 1, ROLE_FAINT, date_year_text(e->on, on));
     draw_text(r, 0, 14, ROLE_FAINT, cow_event_sign(e->kind));
     draw_text(r, 0, 16, watch ? ROLE_WATCH : ROLE_STRONG, event_word(e->kind));
     draw_text(r, 0, 27, ROLE_CHALK, e->words);

@@ -141,7 +141,7 @@ static void draw_row(const struct cow_page *p, struct rect r, const struct strip
     for (size_t k = 0; k < EVENT_KINDS; k++)
         for (size_t i = 0; i < p->events && (row->kinds & (1u << weight_order[k])) != 0; i++)
             if (p->event[i].kind == weight_order[k])
-                put(p, time, instant_date(p->event[i].at), sign_role(weight_order[k]),
+                put(p, time, p->event[i].on, sign_role(weight_order[k]),
                     cow_event_sign(weight_order[k]));
 }
 
@@ -150,16 +150,18 @@ static void draw_months(const struct cow_page *p, struct rect r)
     static const char *const names[] = {"Jan", "Feb", "Mar", "Apr", "May", "Jun",
                                         "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"};
     struct rect time = rect_part(r, 0, LABEL_COLS, 1, r.cols - LABEL_COLS - 1);
-    for (struct date on = p->strip_from_on; on.days <= p->strip_to_on.days; on.days++) {
-        struct civil c;
-        date_to_civil(on, &c);
+    struct civil c;
+    date_to_civil(date_add(p->strip_from_on, -1), &c);
+    for (int year = c.year, month = c.month % 12 + 1;; month = month % 12 + 1) {
+        struct date on;
+        year += month == 1;
+        if (!date_from_ymd(year, month, 1, &on) || on.days > p->strip_to_on.days)
+            return;
         int col = col_of(p, time.cols, on);
-        if (c.day != 1 || col < 0)
-            continue;
         if (time.cols >= 60 && col + 4 <= time.cols)
-            draw_text(time, 0, col, ROLE_FAINT, names[c.month - 1]);
+            draw_text(time, 0, col, ROLE_FAINT, names[month - 1]);
         else
-            draw_textf(time, 0, col, ROLE_FAINT, "%.1s", names[c.month - 1]);
+            draw_textf(time, 0, col, ROLE_FAINT, "%.1s", names[month - 1]);
     }
 }
 
@@ -172,7 +174,7 @@ static void remark_of(const struct cow_state *c, char *buf, size_t size)
     int n = 0;
     (void)snprintf(buf, size, "%s", date_year_text(on, day));
     for (size_t i = 0; i < p->events; i++)
-        if (instant_date(p->event[i].at).days == on.days)
+        if (p->event[i].on.days == on.days)
             (void)text_append(buf, size, "%s%s%s%.60s", n++ == 0 ? ": " : "; ", event_word(p->event[i].kind),
                               p->event[i].words[0] == '\0' ? "" : " ", p->event[i].words);
     for (size_t i = 0; i < p->dues; i++)

@@ -121,6 +121,21 @@ struct date instant_date(struct instant t)
     return (struct date){(int32_t)floor_div(t.s + zone_offset(t), SECONDS_PER_DAY)};
 }
 
+/* A week that begins and ends with the same offset has it throughout: no zone has changed its clocks and changed them back
+ * within one. */
+struct date instant_date_near(struct instant t, struct zone_week *week)
+{
+    enum { WEEK_S = 7 * SECONDS_PER_DAY };
+    if (t.s < week->from_s || t.s >= week->to_s) {
+        int64_t from_s = floor_div(t.s, WEEK_S) * WEEK_S, to_s = from_s + WEEK_S;
+        int64_t offset_s = zone_offset((struct instant){from_s});
+        if (offset_s != zone_offset((struct instant){to_s - 1}))
+            return instant_date(t);
+        *week = (struct zone_week){from_s, to_s, offset_s};
+    }
+    return (struct date){(int32_t)floor_div(t.s + week->offset_s, SECONDS_PER_DAY)};
+}
+
 struct instant date_start(struct date d)
 {
     struct civil c;

@@ -70,6 +70,13 @@ struct instant civil_to_instant(const struct civil *c, enum civil_fit *fit);
 
 /* The civil day on which an instant falls, and the instant at which a civil day begins. */
 struct date instant_date(struct instant t);
+
+/* The same for many moments that lie close together: the week in which the one before fell, with the zone's offset in it.
+ * All zero to begin with. */
+struct zone_week {
+    int64_t from_s, to_s, offset_s;
+};
+struct date instant_date_near(struct instant t, struct zone_week *week);
 struct instant date_start(struct date d);
 
 /* Parse "2026-05-03". Refuses anything else, and days that do not exist. */

@@ -107,9 +107,9 @@ static void add_heat(struct due_list *l, const struct cow_record *r)
     struct heat_window window;
     struct cycle cycle;
     char from[CIVIL_TEXT_MAX], to[CIVIL_TEXT_MAX];
-    size_t n = cycle_heats(&r->breeding, heats, CYCLE_HEATS_MAX);
     if (r->breeding.male || r->pregnancy.state == PREGNANCY_IN_CALF)
         return;
+    size_t n = cycle_heats(&r->breeding, heats, CYCLE_HEATS_MAX);
     cycle_learn(heats, n, breeding_heifer(&r->breeding), &cycle, NULL);
     if (n == 0 || cycle_ahead(&cycle, heat_on(&heats[n - 1]), r->today, &window, 1) == 0 || window.cycle > 3) {
         add_no_heat(l, r);

@@ -3,6 +3,7 @@
 #include "core/day/cow_page.h"
 
 #include <math.h>
+#include <stddef.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -275,7 +276,7 @@ int dairy_cow_page(struct dairy *d, int64_t cow_id, struct instant now, int lact
                    struct fail *f)
 {
     struct page_facts facts;
-    memset(out, 0, sizeof *out);
+    memset(out, 0, offsetof(struct cow_page, day));
     out->now = now;
     out->cow_id = cow_id;
     out->units = dairy_units(d);

@@ -48,6 +48,7 @@ const char *event_word(enum event_kind kind); /* "calved", "heat", ... */
 
 struct page_event {
     struct instant at;
+    struct date on; /* the day of it */
     enum event_kind kind;
     int64_t id; /* of what it is about, for changing it: a treatment's number; 0 */
     char words[200];
@@ -137,8 +138,6 @@ struct cow_page {
     bool shown_now;   /* it is the running or last one */
     size_t days_past; /* of day[], how many are not to come */
 
-    struct page_day day[PAGE_DAYS_MAX]; /* from calving on, or the last PAGE_DAYS_MAX */
-    size_t days;
     double to_date_kg, expected_305_kg, low_305_kg, high_305_kg; /* of the lactation shown; NaN */
     bool by_intervals; /* to_date_kg by the test interval method: weights are weeks apart */
     double peak_kg;    /* by her curve; NaN: it has no peak, or not yet */
@@ -153,19 +152,18 @@ struct cow_page {
     size_t figures;
     struct quarter_trend quarter[QUARTERS];
 
-    struct page_weight weight[PAGE_BODY_MAX];
-    size_t weights;
-    struct page_score score[PAGE_BODY_MAX];
-    size_t scores;
-
-    struct page_milking milking[PAGE_MILKINGS_MAX]; /* newest first, of the lactation shown */
-    size_t milkings;
-    struct page_event event[PAGE_EVENTS_MAX]; /* newest first, from `from_on` on */
-    size_t events;
     struct page_span span[PAGE_SPANS_MAX];
     size_t spans;
     struct date from_on;                    /* events older than this are not in the list */
     struct date strip_from_on, strip_to_on; /* the year of the strip, both days included */
+
+    /* The long lists stand last: each has its number, and beyond that nothing is set. */
+    size_t days, weights, scores, milkings, events;
+    struct page_day day[PAGE_DAYS_MAX]; /* from calving on, or the last PAGE_DAYS_MAX */
+    struct page_weight weight[PAGE_BODY_MAX];
+    struct page_score score[PAGE_BODY_MAX];
+    struct page_milking milking[PAGE_MILKINGS_MAX]; /* newest first, of the lactation shown */
+    struct page_event event[PAGE_EVENTS_MAX];       /* newest first, from `from_on` on */
 };
 
 /* Looks at the n-th lactation of hers, 0 the oldest in the records; PAGE_NOW the running or last. */

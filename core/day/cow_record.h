@@ -3,7 +3,9 @@
 #ifndef CORE_DAY_COW_RECORD_H
 #define CORE_DAY_COW_RECORD_H
 
+#include "core/breeding/cycle.h"
 #include "core/breeding/facts.h"
+#include "core/breeding/figures.h"
 #include "core/breeding/gestation.h"
 #include "core/breeding/pregnancy.h"
 #include "core/day/holds.h"
@@ -30,6 +32,8 @@ struct fresh_calving {
     struct fresh_calf calf[CALVES_MAX];
     int calves;
 };
+
+enum { SILENT_HEATS_MAX = 24 };
 
 struct cow_record {
     struct cow_row row;
@@ -73,6 +77,12 @@ struct cow_record {
     struct watch_context context;
     struct watch_result watch; /* of the last whole day */
     struct quarter_trend quarters[QUARTERS];
+
+    /* how her breeding goes: only her page asks, so it is worked out when that is opened first */
+    bool figured;
+    struct breeding_figures figures;
+    struct heat silent[SILENT_HEATS_MAX]; /* heats that her cycle says there were, and nobody saw */
+    size_t silent_count;
 };
 
 /* Loads one cow and works her out for the day on which `now` falls; what her weights teach (curves, watch,
@@ -81,6 +91,12 @@ struct cow_record {
 int cow_record_load(struct dairy *d, int64_t cow_id, struct instant now, struct cow_record *out,
                     struct fail *f);
 int cow_record_learn(struct cow_record *r, struct fail *f);
+
+/* Works out how her breeding goes, unless it is worked out already. */
+void cow_record_figure(struct cow_record *r);
+
+/* The same figures with their working. */
+void cow_record_breeding_figures(const struct cow_record *r, struct breeding_figures *out, struct working *w);
 
 /* Her breeding alone, with pregnancy and plan worked out: for acts that put one more fact among the others. Release as
  * above. */

@@ -31,6 +31,28 @@ void cow_record_judge(struct cow_record *r)
     gestation_plan(&r->pregnancy.conception, &g, &days, &r->plan, NULL);
 }
 
+void cow_record_breeding_figures(const struct cow_record *r, struct breeding_figures *out, struct working *w)
+{
+    struct breeding_tally t = {0};
+    struct gestation g;
+    cow_record_gestation(r, &g, NULL);
+    breeding_tally_add(&t, &r->breeding, &g, r->today);
+    breeding_figures_of(&t, out, w);
+}
+
+void cow_record_figure(struct cow_record *r)
+{
+    struct heat heats[CYCLE_HEATS_MAX];
+    struct cycle cycle;
+    if (r->figured)
+        return;
+    cow_record_breeding_figures(r, &r->figures, NULL);
+    size_t n = cycle_heats(&r->breeding, heats, CYCLE_HEATS_MAX);
+    cycle_learn(heats, n, breeding_heifer(&r->breeding), &cycle, NULL);
+    r->silent_count = cycle_silent(heats, n, &cycle, r->silent, SILENT_HEATS_MAX);
+    r->figured = true;
+}
+
 static void work_out_stage(struct cow_record *r)
 {
     bool sure = r->pregnancy.state == PREGNANCY_IN_CALF;

@@ -4,8 +4,6 @@
 #include <stdio.h>
 
 #include "core/breeding/calving.h"
-#include "core/breeding/cycle.h"
-#include "core/breeding/figures.h"
 #include "core/day/cow_page_inside.h"
 
 static const char group[] = "BREEDING";
@@ -61,29 +59,19 @@ static void add_heats(const struct cow_record *r, struct cow_page *p)
     page_figure_add(p, group, FIGURE_CYCLE, WINDOWS, URGENCY_CALM, "cycle %.1f d, by %d of her own", cycle.mean_days, cycle.own);
 }
 
-static void tally(const struct cow_record *r, struct breeding_figures *out, struct working *w)
-{
-    struct breeding_tally t = {0};
-    struct gestation g;
-    cow_record_gestation(r, &g, NULL);
-    breeding_tally_add(&t, &r->breeding, &g, r->today);
-    breeding_figures_of(&t, out, w);
-}
-
 static void add_figures(const struct cow_record *r, struct cow_page *p)
 {
-    struct breeding_figures figures;
+    const struct breeding_figures *figures = &r->figures;
     int open = breeding_days_open(&r->breeding, p->today);
-    tally(r, &figures, NULL);
     if (open >= 0)
         page_figure_add(p, group, FIGURE_BREEDING, 0, URGENCY_CALM, r->pregnancy.state == PREGNANCY_IN_CALF ? "was open %d d" : "open %d d",
                  open);
-    if (isfinite(figures.calving_interval_days))
-        page_figure_add(p, group, FIGURE_BREEDING, 1, URGENCY_CALM, "calves every %.0f d", figures.calving_interval_days);
-    if (isfinite(figures.services_per_conception))
-        page_figure_add(p, group, FIGURE_BREEDING, 2, URGENCY_CALM, "%.1f services for each calf", figures.services_per_conception);
-    if (isfinite(figures.heat_detection_pct))
-        page_figure_add(p, group, FIGURE_BREEDING, 3, URGENCY_CALM, "%.0f %% of her heats were seen", figures.heat_detection_pct);
+    if (isfinite(figures->calving_interval_days))
+        page_figure_add(p, group, FIGURE_BREEDING, 1, URGENCY_CALM, "calves every %.0f d", figures->calving_interval_days);
+    if (isfinite(figures->services_per_conception))
+        page_figure_add(p, group, FIGURE_BREEDING, 2, URGENCY_CALM, "%.1f services for each calf", figures->services_per_conception);
+    if (isfinite(figures->heat_detection_pct))
+        page_figure_add(p, group, FIGURE_BREEDING, 3, URGENCY_CALM, "%.0f %% of her heats were seen", figures->heat_detection_pct);
 }
 
 void page_add_breeding(const struct page_facts *facts, struct cow_page *p)
@@ -135,7 +123,7 @@ void page_explain_breeding(const struct page_facts *facts, enum page_figure_kind
     else if (kind == FIGURE_CYCLE)
         explain_heat(facts->r, w);
     else
-        tally(facts->r, &figures, w);
+        cow_record_breeding_figures(facts->r, &figures, w);
 }
 
 static void explain_fresh(const struct page_facts *facts, struct working *w)

@@ -6,7 +6,6 @@
 #include <string.h>
 
 #include "core/base/text.h"
-#include "core/breeding/cycle.h"
 #include "core/day/cow_page_inside.h"
 #include "core/herd/cells.h"
 
@@ -27,14 +26,25 @@ const char *event_word(enum event_kind kind)
 struct gathering {
     const struct page_facts *facts;
     struct cow_page *p;
+    struct instant from, until; /* the page's stretch of time; what happened outside it is left out */
     struct page_event spare; /* where words go that there is no room for */
 };
 
 static struct page_event *add(struct gathering *g, struct instant at, enum event_kind kind)
 {
     struct page_event *e = g->p->events < PAGE_EVENTS_MAX ? &g->p->event[g->p->events++] : &g->spare;
-    *e = (struct page_event){.at = at, .kind = kind};
+    e->at = at;
+    e->on = instant_date(at);
+    e->kind = kind;
+    e->id = 0;
+    e->words[0] = '\0';
     return e;
+}
+
+/* What was not asked for by time is asked here before it is put into words. */
+static bool within(const struct gathering *g, struct instant at)
+{
+    return at.s >= g->from.s && at.s < g->until.s;
 }
 
 /* Appends to the event's words. */
@@ -61,7 +71,7 @@ static int add_calving(void *context, const void *row, struct fail *f)
         say(e, "ease %lld", (long long)r->ease);
     for (size_t i = 0; i < record->breeding.calving_count; i++) {
         const struct calving *c = &record->calvings[i];
-        for (int k = 0; c->on.days == instant_date(r->at).days && k < c->calves; k++)
+        for (int k = 0; c->on.days == e->on.days && k < c->calves; k++)
             say(e, "%s%s%s", e->words[0] == '\0' ? "" : ", ",
                 c->calf[k].sex == CALF_BULL     ? "bull"
                 : c->calf[k].sex == CALF_HEIFER ? "heifer"
@@ -79,18 +89,12 @@ static int add_heat(void *context, const void *row, struct fail *f)
     return 0;
 }
 
-/* Heats that her cycle says there were, and nobody saw. */
 static void add_silent_heats(struct gathering *g)
 {
-    enum { SILENT_MAX = 24 };
-    struct heat heats[CYCLE_HEATS_MAX], silent[SILENT_MAX];
-    struct cycle cycle;
-    const struct breeding *b = &g->facts->r->breeding;
-    size_t n = cycle_heats(b, heats, CYCLE_HEATS_MAX);
-    cycle_learn(heats, n, breeding_heifer(b), &cycle, NULL);
-    n = cycle_silent(heats, n, &cycle, silent, SILENT_MAX);
-    for (size_t i = 0; i < n; i++)
-        say(add(g, silent[i].at, EVENT_HEAT), "nobody saw it; by her cycle");
+    const struct cow_record *r = g->facts->r;
+    for (size_t i = 0; i < r->silent_count; i++)
+        if (within(g, r->silent[i].at))
+            say(add(g, r->silent[i].at, EVENT_HEAT), "nobody saw it; by her cycle");
 }
 
 static int add_service(void *context, const void *row, struct fail *f)
@@ -149,19 +153,15 @@ static void say_span(struct page_event *e, const char *lead, int64_t seconds, in
         say(e, "%s%g %s", lead, (double)seconds / (double)unit_s, unit);
 }
 
-static int add_treatment(void *context, const void *row, struct fail *f)
+static void say_course(struct gathering *g, const struct course *c)
 {
-    struct gathering *g = context;
-    struct course c;
     struct treatment record;
-    if (course_load(g->facts->dairy, ((const struct treatment_row *)row)->id, &c, f) != 0)
-        return -1;
-    course_record(&c, &g->facts->r->row, &record);
-    struct page_event *e = add(g, c.first_dose_at, EVENT_TREATMENT);
-    const struct treatment_row *r = &c.row;
+    const struct treatment_row *r = &c->row;
+    struct page_event *e = add(g, c->first_dose_at, EVENT_TREATMENT);
+    course_record(c, &g->facts->r->row, &record);
     e->id = r->id;
     say(e, "%.50s%s%.40s, %d dose%s", r->product, r->condition[0] == '\0' ? "" : " against ", r->condition,
-        c.doses, c.doses == 1 ? "" : "s");
+        c->doses, c->doses == 1 ? "" : "s");
     say_span(e, ", milk withheld ", r->milk_s, 3600, "h");
     say_span(e, ", dry ", r->dry_s, 86400, "d");
     say_span(e, ", fresh ", r->fresh_s, 3600, "h");
@@ -169,6 +169,17 @@ static int add_treatment(void *context, const void *row, struct fail *f)
     const char *missing = treatment_missing(&record);
     if (missing != NULL)
         say(e, "; lacks %.40s", missing);
+}
+
+static int add_treatment(void *context, const void *row, struct fail *f)
+{
+    struct gathering *g = context;
+    struct course c;
+    if (course_load(g->facts->dairy, ((const struct treatment_row *)row)->id, &c, f) != 0)
+        return -1;
+    const struct treatment_row *r = &c.row;
+    if (within(g, c.first_dose_at)) /* else only a later dose of it belongs to the page */
+        say_course(g, &c);
     if (r->dry_cow == 0)
         add_span(g->p, c.first_dose_at,
                  r->milk_s == ROW_NONE || r->doses_to_come == 1
@@ -208,7 +219,7 @@ static void add_strips(struct gathering *g)
         const struct milk_row *r = &l->milk[i];
         bool strip = r->strip[0] != '\0' && strcmp(r->strip, "clean") != 0;
         bool disc = r->disc[0] != '\0' && strcmp(r->disc, "clean") != 0;
-        if (!strip && !disc)
+        if ((!strip && !disc) || !within(g, r->at))
             continue;
         struct page_event *e = add(g, r->at, EVENT_UDDER);
         say(e, "%.110s%s%.60s", strip ? r->strip : "", disc ? strip ? ", disc " : "disc " : "",
@@ -244,6 +255,8 @@ static void add_milk_tests(struct gathering *g)
     const struct lact *l = &g->facts->lact;
     for (size_t i = 0; i < l->test_count; i++) {
         const struct milk_test_row *t = &l->tests[i];
+        if (!within(g, t->at))
+            continue;
         struct page_event *e = add(g, t->at, EVENT_TEST);
         if (t->fat_mpct != ROW_NONE)
             say(e, "fat %.2f %%", (double)t->fat_mpct / 1e3);
@@ -261,6 +274,8 @@ static void add_body(struct gathering *g)
     for (size_t i = 0; i < facts->weighing_count; i++) {
         const struct weighing_row *r = &facts->weighings[i];
         bool by_tape;
+        if (!within(g, r->at))
+            continue;
         double kg = weighing_kg(r, &by_tape);
         struct page_event *e = add(g, r->at, EVENT_WEIGHT);
         if (isfinite(kg))
@@ -270,12 +285,14 @@ static void add_body(struct gathering *g)
                 quantity_format((double)r->height_mm / 1e3, DIM_LENGTH, g->p->units, text));
     }
     for (size_t i = 0; i < facts->score_count; i++) {
+        if (!within(g, facts->scores[i].at))
+            continue;
         struct page_event *e = add(g, facts->scores[i].at, EVENT_CONDITION);
         say(e, "%.2f", (double)facts->scores[i].score_hundredths / 100);
     }
     for (size_t i = 0; i < facts->health_count; i++) {
         const struct health_test_row *t = &facts->health[i];
-        if (!instant_known(t->at))
+        if (!instant_known(t->at) || !within(g, t->at))
             continue;
         struct page_event *e = add(g, t->at, EVENT_TEST);
         say(e, "%s: %s%s%s", t->name, t->result, t->tested_by[0] == '\0' ? "" : ", ", t->tested_by);
@@ -295,11 +312,11 @@ static void add_coming(struct gathering *g)
 {
     const struct cow_row *r = &g->facts->r->row;
     struct date came = strcmp(r->came, "born") == 0 ? r->born_on : r->came_on;
-    if (date_known(came) && strcmp(r->came, "here") != 0) {
+    if (date_known(came) && within(g, date_start(came)) && strcmp(r->came, "here") != 0) {
         struct page_event *e = add(g, date_start(came), EVENT_CAME);
         say(e, "%s%s%s", r->came, r->came_from[0] == '\0' ? "" : " from ", r->came_from);
     }
-    if (date_known(r->left_on)) {
+    if (date_known(r->left_on) && within(g, date_start(r->left_on))) {
         struct page_event *e = add(g, date_start(r->left_on), EVENT_LEFT);
         say(e, "%s%s%s", r->left_how,
             r->left_to[0] == '\0'              ? ""
@@ -315,17 +332,6 @@ static int newest_first(const void *a, const void *b)
     if (x->at.s != y->at.s)
         return x->at.s > y->at.s ? -1 : 1;
     return (x->kind > y->kind) - (x->kind < y->kind);
-}
-
-/* What does not belong to the page's stretch of time goes out again: body and coming were not asked for by
- * time. */
-static void keep_stretch(struct cow_page *p, struct instant from, struct instant until)
-{
-    size_t kept = 0;
-    for (size_t i = 0; i < p->events; i++)
-        if (p->event[i].at.s >= from.s && p->event[i].at.s < until.s)
-            p->event[kept++] = p->event[i];
-    p->events = kept;
 }
 
 int page_fill_events(const struct page_facts *facts, struct cow_page *p, struct fail *f)
@@ -352,11 +358,10 @@ int page_fill_events(const struct page_facts *facts, struct cow_page *p, struct 
          " AND d.at < ?3) ORDER BY id DESC LIMIT ?4",
          add_treatment},
     };
-    struct gathering g = {.facts = facts, .p = p};
-    struct instant from = date_start(p->from_on), until = {INT64_MAX};
+    struct gathering g = {.facts = facts, .p = p, .from = date_start(p->from_on), .until = {INT64_MAX}};
     if (!facts->lact.current)
-        until = date_start(date_add(p->strip_to_on, 1));
-    struct bind binds[] = {BIND_ID(p->cow_id), BIND_AT(from), BIND_AT(until), BIND_ID(OF_EACH_MAX)};
+        g.until = date_start(date_add(p->strip_to_on, 1));
+    struct bind binds[] = {BIND_ID(p->cow_id), BIND_AT(g.from), BIND_AT(g.until), BIND_ID(OF_EACH_MAX)};
     for (size_t i = 0; i < sizeof sources / sizeof sources[0]; i++)
         if (rows_each(facts->dairy->store, sources[i].table, sources[i].tail, binds, 4, sources[i].add, &g,
                       f) != 0)
@@ -366,7 +371,6 @@ int page_fill_events(const struct page_facts *facts, struct cow_page *p, struct 
     add_milk_tests(&g);
     add_body(&g);
     add_coming(&g);
-    keep_stretch(p, from, until);
     qsort(p->event, p->events, sizeof p->event[0], newest_first);
     return 0;
 }

@@ -15,11 +15,13 @@ enum { BODY_BACK_S = 3 * 366 * 86400 };
 
 static const struct milk_row no_milk = {.id = 0};
 
+static const char milk_between[] = "WHERE cow_id = ?1 AND at >= ?2 AND at < ?3 ORDER BY at";
+
 /* The board has her worked out already, if it is of this edition and day. */
-static const struct cow_record *board_record(struct dairy *d, int64_t cow_id, struct instant now,
+static struct cow_record *board_record(struct dairy *d, int64_t cow_id, struct instant now,
                                              const struct milk_row **milk_now)
 {
-    const struct facts *facts = d->facts;
+    struct facts *facts = d->facts;
     if (facts == NULL || !facts->learned || facts->edition != d->edition || facts->today.days != instant_date(now).days)
         return NULL;
     for (size_t i = 0; i < facts->cows; i++)
@@ -55,27 +57,16 @@ static void borrow_current(const struct cow_record *r, struct lact *l)
     l->season = r->season;
 }
 
-static int load_days(struct dairy *d, const struct cow_record *r, struct date calved_on, struct date end_on,
-                     struct milk_row **milk, size_t *milk_count, struct yield_row **yield,
-                     size_t *yield_count, struct fail *f)
-{
-    struct bind binds[] = {BIND_ID(r->row.id), BIND_AT(date_start(calved_on)), BIND_AT(date_start(end_on))};
-    if (rows_load(d->store, &milk_table, "WHERE cow_id = ?1 AND at >= ?2 AND at < ?3 ORDER BY at", binds, 3,
-                  (void **)milk, milk_count, f) != 0)
-        return -1;
-    *yield = calloc(*milk_count + 1, sizeof **yield);
-    if (*yield == NULL)
-        return fail_memory(f);
-    *yield_count = yield_days(*milk, *milk_count, calved_on, r->usual_milkings, *yield);
-    return 0;
-}
-
 static int load_past(struct dairy *d, const struct cow_record *r, size_t index, struct lact *l,
                      struct fail *f)
 {
-    if (load_days(d, r, l->calved_on, l->end_on, &l->milk, &l->milk_count, &l->yield, &l->yield_count, f) !=
-        0)
+    struct bind binds[] = {BIND_ID(r->row.id), BIND_AT(date_start(l->calved_on)), BIND_AT(date_start(l->end_on))};
+    if (rows_load(d->store, &milk_table, milk_between, binds, 3, (void **)&l->milk, &l->milk_count, f) != 0)
         return -1;
+    l->yield = calloc(l->milk_count + 1, sizeof *l->yield);
+    if (l->yield == NULL)
+        return fail_memory(f);
+    l->yield_count = yield_days(l->milk, l->milk_count, l->calved_on, r->usual_milkings, l->yield);
     l->parity = r->breeding.calvings_before + (int)index + 1;
     l->milkings = l->yield_count > 0 ? l->yield[l->yield_count - 1].milkings : r->usual_milkings;
     lactation_prior_usual(&r->breed, l->parity, &l->prior, NULL);
@@ -84,16 +75,39 @@ static int load_past(struct dairy *d, const struct cow_record *r, size_t index, 
     return 0;
 }
 
+struct days_before {
+    struct yield_adding days;
+    size_t room;
+};
+
+static int add_before(void *context, const void *row, struct fail *f)
+{
+    struct days_before *b = context;
+    const struct milk_weight_row *milk = row;
+    if (b->days.count == b->room) {
+        size_t room = b->room == 0 ? PAGE_DAYS_MAX : 2 * b->room;
+        struct yield_row *rows = realloc(b->days.row, room * sizeof *rows);
+        if (rows == NULL)
+            return fail_memory(f);
+        b->days.row = rows;
+        b->room = room;
+    }
+    yield_add(&b->days, milk->at, milk->mass_g, milk->milkings);
+    return 0;
+}
+
 static int load_before(struct dairy *d, const struct cow_record *r, size_t index, struct page_facts *p,
                        struct fail *f)
 {
-    struct milk_row *milk = NULL;
-    size_t milk_count;
     if (index == 0)
         return 0;
-    int result = load_days(d, r, r->calved_on[index - 1], r->calved_on[index], &milk, &milk_count, &p->before,
-                           &p->before_count, f);
-    free(milk);
+    struct date from_on = r->calved_on[index - 1], end_on = r->calved_on[index];
+    struct bind binds[] = {BIND_ID(r->row.id), BIND_AT(date_start(from_on)), BIND_AT(date_start(end_on))};
+    struct days_before before = {.days.calved_on = from_on};
+    int result = rows_each(d->store, &milk_weight_table, milk_between, binds, 3, add_before, &before, f);
+    yield_settle(&before.days, r->usual_milkings);
+    p->before = before.days.row;
+    p->before_count = before.days.count;
     return result;
 }
 
@@ -165,12 +179,14 @@ int page_facts_load(struct dairy *d, int64_t cow_id, struct instant now, int lac
     out->dairy = d;
     out->now = now;
     out->milk_now = &no_milk;
-    out->r = board_record(d, cow_id, now, &out->milk_now);
-    if (out->r == NULL) {
-        out->r = &out->own;
+    struct cow_record *r = board_record(d, cow_id, now, &out->milk_now);
+    out->r = r != NULL ? r : &out->own;
+    if (r == NULL) {
+        r = &out->own;
         if (cow_record_load(d, cow_id, now, &out->own, f) != 0 || cow_record_learn(&out->own, f) != 0)
             return -1;
     }
+    cow_record_figure(r);
     return load_lactation(d, lactation, out, f) != 0 ? -1 : load_body(d, now, out, f);
 }
 

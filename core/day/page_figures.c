@@ -203,7 +203,7 @@ static void add_notes(struct cow_page *p)
     for (size_t i = 0; i < p->events && notes < NOTES_SHOWN; i++)
         if (p->event[i].kind == EVENT_NOTE) {
             page_figure_add(p, "NOTES", FIGURE_NOTE, (int)i, URGENCY_CALM, "%s: %.90s",
-                date_text(instant_date(p->event[i].at), day), p->event[i].words);
+                date_text(p->event[i].on, day), p->event[i].words);
             notes++;
         }
 }

@@ -6,27 +6,19 @@
 /* A day is held against so many weighed days before it and after it. */
 enum { NEIGHBOURS = 3, MILKINGS_MAX = 8 };
 
-/* Adds the milkings up by day. A day with a milking that was not weighed has its number of milkings negative.
- */
-static size_t add_up(const struct milk_row *milk, size_t count, struct date calved_on, struct yield_row *out)
+/* A day with a milking that was not weighed has its number of milkings negative. */
+void yield_add(struct yield_adding *a, struct instant at, int64_t mass_g, int64_t milkings)
 {
-    size_t n = 0;
-    bool missing = false;
-    for (size_t i = 0; i < count; i++) {
-        int day = date_diff(calved_on, instant_date(milk[i].at));
-        if (day < 1)
-            continue;
-        if (n == 0 || out[n - 1].day != day) {
-            out[n++] = (struct yield_row){.day = day};
-            missing = false;
-        }
-        missing = missing || milk[i].mass_g == ROW_NONE;
-        int milkings =
-            (out[n - 1].milkings < 0 ? -out[n - 1].milkings : out[n - 1].milkings) + (int)milk[i].milkings;
-        out[n - 1].milkings = missing ? -milkings : milkings;
-        out[n - 1].kg += milk[i].mass_g == ROW_NONE ? 0 : (double)milk[i].mass_g / 1e3;
-    }
-    return n;
+    int day = date_diff(a->calved_on, instant_date_near(at, &a->week));
+    if (day < 1)
+        return;
+    if (a->count == 0 || a->row[a->count - 1].day != day)
+        a->row[a->count++] = (struct yield_row){.day = day};
+    struct yield_row *row = &a->row[a->count - 1];
+    bool missing = row->milkings < 0 || mass_g == ROW_NONE;
+    int number = (row->milkings < 0 ? -row->milkings : row->milkings) + (int)milkings;
+    row->milkings = missing ? -number : number;
+    row->kg += mass_g == ROW_NONE ? 0 : (double)mass_g / 1e3;
 }
 
 static int number(const struct yield_row *row)
@@ -50,16 +42,25 @@ static int number_about(const struct yield_row *rows, size_t n, size_t i, int us
     return best > 0 ? best : usual;
 }
 
+void yield_settle(struct yield_adding *a, int usual)
+{
+    size_t kept = 0;
+    /* First marked, then taken out: each day is judged by its neighbours as they were recorded. */
+    for (size_t i = 0; i < a->count; i++)
+        if (a->row[i].milkings > 0 && a->row[i].milkings < number_about(a->row, a->count, i, usual))
+            a->row[i].kg = -1;
+    for (size_t i = 0; i < a->count; i++)
+        if (a->row[i].milkings > 0 && a->row[i].kg >= 0)
+            a->row[kept++] = a->row[i];
+    a->count = kept;
+}
+
 size_t yield_days(const struct milk_row *milk, size_t count, struct date calved_on, int usual,
                   struct yield_row *out)
 {
-    size_t n = add_up(milk, count, calved_on, out), kept = 0;
-    /* First marked, then taken out: each day is judged by its neighbours as they were recorded. */
-    for (size_t i = 0; i < n; i++)
-        if (out[i].milkings > 0 && out[i].milkings < number_about(out, n, i, usual))
-            out[i].kg = -1;
-    for (size_t i = 0; i < n; i++)
-        if (out[i].milkings > 0 && out[i].kg >= 0)
-            out[kept++] = out[i];
-    return kept;
+    struct yield_adding days = {.calved_on = calved_on, .row = out};
+    for (size_t i = 0; i < count; i++)
+        yield_add(&days, milk[i].at, milk[i].mass_g, milk[i].milkings);
+    yield_settle(&days, usual);
+    return days.count;
 }

@@ -13,4 +13,15 @@
 size_t yield_days(const struct milk_row *milk, size_t count, struct date calved_on, int usual,
                   struct yield_row *out);
 
+/* The same in parts, for milkings that come one by one out of the file. `row` has room for a day more than there are at
+ * each yield_add(); yield_settle() then leaves the days that count. */
+struct yield_adding {
+    struct date calved_on;
+    struct yield_row *row;
+    size_t count;
+    struct zone_week week;
+};
+void yield_add(struct yield_adding *a, struct instant at, int64_t mass_g, int64_t milkings);
+void yield_settle(struct yield_adding *a, int usual);
+
 #endif

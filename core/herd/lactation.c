@@ -248,18 +248,18 @@ void lactation_expect(const struct lactation *lac, int day, int milkings, struct
         return;
     }
     model_row(day, milkings, x);
-    double ln_kg = model_ln(lac->mean, x);
     out->spread = sqrt(curve_variance(lac, x) + lac->noise * lac->noise);
-    out->kg = exp(ln_kg);
-    out->low_kg = exp(ln_kg - T_TENTH * out->spread);
-    out->high_kg = exp(ln_kg + T_TENTH * out->spread);
+    out->kg = exp(model_ln(lac->mean, x));
+    double factor = exp(T_TENTH * out->spread);
+    out->low_kg = out->kg / factor;
+    out->high_kg = out->kg * factor;
     working_given_whole(w, "day", day, ORIGIN_RECORDED);
     working_given_whole(w, "milkings_per_day", milkings, ORIGIN_RECORDED);
     working_result(w, "expected_kg", out->kg);
     working_result(w, "expected_low_kg", out->low_kg);
     working_result(w, "expected_high_kg", out->high_kg);
     working_step(w, "a (t = %d)^b e^(-c t) = %.4g kg; eight days in ten within %.2g %% of it", day, out->kg,
-                 100 * (exp(T_TENTH * out->spread) - 1));
+                 100 * (factor - 1));
 }
 
 struct wood lactation_curve(const struct lactation *lac, int milkings)
@@ -336,7 +336,9 @@ void lactation_total(const struct lactation *lac, const struct yield_row *rows, 
     memset(out, 0, sizeof *out);
     out->days = lac->last_day;
     sum_recorded(lac, rows, n, lac->last_day, &to_date);
-    sum_recorded(lac, rows, n, lac->last_day < LACTATION_DAYS ? lac->last_day : LACTATION_DAYS, &to_305);
+    to_305 = to_date;
+    if (lac->last_day > LACTATION_DAYS)
+        sum_recorded(lac, rows, n, LACTATION_DAYS, &to_305);
     if (lac->last_day < LACTATION_DAYS)
         rest = expected_rest(lac, milkings, lac->last_day + 1, LACTATION_DAYS, &variance);
     out->to_date_kg = to_date.kg;

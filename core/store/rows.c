@@ -143,6 +143,13 @@ static const struct column milk_columns[] = {
 };
 const struct table milk_table = TABLE_OF("milk", milk_row, milk_columns);
 
+static const struct column milk_weight_columns[] = {
+    COLUMN_OF(MOMENT, milk_weight_row, at),
+    COLUMN_OF(INTEGER, milk_weight_row, mass_g),
+    COLUMN_OF(INTEGER, milk_weight_row, milkings),
+};
+const struct table milk_weight_table = TABLE_OF("milk", milk_weight_row, milk_weight_columns);
+
 static const struct column jar_kind_columns[] = {
     COLUMN_OF(TEXT, jar_kind_row, name),         COLUMN_OF(INTEGER, jar_kind_row, volume_ml),
     COLUMN_OF(INTEGER, jar_kind_row, height_um), COLUMN_OF(INTEGER, jar_kind_row, diameter_um),

@@ -155,6 +155,14 @@ struct milk_row {
     int64_t milkings;
 };
 
+/* Of the same table what a day's yield needs: for reading many, never for writing. */
+struct milk_weight_row {
+    int64_t id;
+    struct instant at;
+    int64_t mass_g;
+    int64_t milkings;
+};
+
 struct jar_kind_row {
     int64_t id;
     char name[32];
@@ -239,7 +247,7 @@ struct tick_row {
 
 extern const struct table dairy_table, cow_table, calving_table, calf_table, heat_table, service_table,
     pregnancy_check_table, pregnancy_loss_table, dry_off_table, hold_table, ration_table, note_table,
-    milking_table, milk_table, jar_kind_table, jar_stock_table, batch_table, batch_source_table,
+    milking_table, milk_table, milk_weight_table, jar_kind_table, jar_stock_table, batch_table, batch_source_table,
     jar_move_table, reading_table, tub_act_table, routine_table, tick_table;
 
 /* Every table there is, for tests, checks and exports: lists, each ended by NULL, themselves ended by NULL.

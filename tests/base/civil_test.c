@@ -93,6 +93,29 @@ START_TEST(the_skipped_hour_moves_forward_and_the_double_hour_takes_the_first)
 }
 END_TEST
 
+START_TEST(days_of_moments_close_together_are_those_of_the_library)
+{
+    /* localtime_r of the C library is the independent reference; the two years hold four changes of the clocks, and Lord
+     * Howe Island changes them by half an hour (IANA tz database). */
+    static const char *const zones[] = {"America/New_York", "Australia/Lord_Howe"};
+    for (size_t z = 0; z < sizeof zones / sizeof zones[0]; z++) {
+        setenv("TZ", zones[z], 1);
+        tzset();
+        struct zone_week week = {0};
+        int64_t first_s = at("2025-06-01T00:10").s;
+        for (int64_t s = first_s; s < first_s + 730 * (int64_t)86400; s += 5 * 60) {
+            struct tm tm;
+            time_t raw = (time_t)s;
+            if (localtime_r(&raw, &tm) == NULL ||
+                instant_date_near((struct instant){s}, &week).days !=
+                    ymd(tm.tm_year + 1900, tm.tm_mon + 1, tm.tm_mday).days)
+                ck_abort_msg("%s: the day of %lld came out wrong", zones[z], (long long)s);
+        }
+    }
+    setenv("TZ", "America/New_York", 1);
+    tzset();
+}
+
 START_TEST(a_day_may_begin_at_one_oclock)
 {
     /* Asia/Beirut 2022-03-27: clocks went from 00:00 to 01:00 (IANA tz database). */
@@ -204,6 +227,7 @@ Suite *civil_suite(void)
     tcase_add_test(t, days_that_do_not_exist_are_refused);
     tcase_add_test(t, civil_time_round_trips_through_every_hour_of_a_year);
     tcase_add_test(t, the_skipped_hour_moves_forward_and_the_double_hour_takes_the_first);
+    tcase_add_test(t, days_of_moments_close_together_are_those_of_the_library);
     tcase_add_test(t, a_day_may_begin_at_one_oclock);
     tcase_add_test(t, elapsed_hours_across_the_clock_change);
     tcase_add_test(t, moments_are_read_in_all_their_forms);

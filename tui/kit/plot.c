@@ -44,6 +44,8 @@ void plot_dot(struct plot *p, int x, int y, enum role role)
  * nothing is left. */
 static bool clip(double *a0, double *b0, double *a1, double *b1, double low, double high)
 {
+    if (*a0 >= low && *a0 <= high && *a1 >= low && *a1 <= high)
+        return true;
     if ((*a0 < low && *a1 < low) || (*a0 > high && *a1 > high))
         return false;
     double slope = *a1 == *a0 ? 0 : (*b1 - *b0) / (*a1 - *a0);
@@ -56,6 +58,21 @@ static bool clip(double *a0, double *b0, double *a1, double *b1, double low, dou
     return true;
 }
 
+/* The nearest whole number, halves away from zero as lround() has it: this is asked for every point of a curve. */
+static int nearest(double value)
+{
+    return (int)(value < 0 ? value - 0.5 : value + 0.5);
+}
+
+/* length * i / steps to the nearest whole number. */
+static int part_of(int length, int i, int steps)
+{
+    if (steps == 0)
+        return 0;
+    int size = (2 * abs(length) * i + steps) / (2 * steps);
+    return length < 0 ? -size : size;
+}
+
 void plot_line(struct plot *p, double x0, double y0, double x1, double y1, enum role role)
 {
     if (!isfinite(x0) || !isfinite(y0) || !isfinite(x1) || !isfinite(y1))
@@ -63,13 +80,11 @@ void plot_line(struct plot *p, double x0, double y0, double x1, double y1, enum 
     if (!clip(&x0, &y0, &x1, &y1, -1, plot_dots_wide(p)) || !clip(&y0, &x0, &y1, &x1, -1, plot_dots_high(p)))
         return;
     /* From dot to dot, so that lines which share an end share a dot, and no step is drawn twice as thick. */
-    int from_x = (int)lround(x0), from_y = (int)lround(y0);
-    int across = (int)lround(x1) - from_x, down = (int)lround(y1) - from_y;
+    int from_x = nearest(x0), from_y = nearest(y0);
+    int across = nearest(x1) - from_x, down = nearest(y1) - from_y;
     int steps = abs(across) > abs(down) ? abs(across) : abs(down);
-    for (int i = 0; i <= steps; i++) {
-        double part = steps == 0 ? 0 : (double)i / steps;
-        plot_dot(p, from_x + (int)lround(across * part), from_y + (int)lround(down * part), role);
-    }
+    for (int i = 0; i <= steps; i++)
+        plot_dot(p, from_x + part_of(across, i, steps), from_y + part_of(down, i, steps), role);
 }
 
 static bool shade_has(enum shade shade, int x, int y)

@@ -58,12 +58,16 @@ static void line_across(struct rect r, int row)
 {
     if (row < 0 || row >= r.rows)
         return;
+    uint32_t plain[GLYPH_STAND_IN_MAX];
+    (void)glyph_stand_in(lines[EAST | WEST], r.canvas->charset, plain);
     for (int col = 0; col < r.cols; col++) {
-        unsigned sides = EAST | WEST;
-        bool ends = col == 0 || col == r.cols - 1;
-        if (ends && (sides_at(r, row, col) & (NORTH | SOUTH)) != 0)
-            sides = col == 0 ? EAST : WEST;
-        put_line(r, row, col, sides);
+        unsigned there = sides_at(r, row, col);
+        if (there == 0)
+            cell_put_code(r, row, col, ROLE_RULE, plain[0]);
+        else if ((col > 0 && col < r.cols - 1) || (there & (NORTH | SOUTH)) == 0)
+            put_line(r, row, col, EAST | WEST);
+        else
+            put_line(r, row, col, col == 0 ? EAST : WEST);
     }
 }
 
