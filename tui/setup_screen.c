@@ -136,7 +136,7 @@ static unsigned open_dairy_form(struct app *a)
     const struct setup_view *v = &a->setup->view;
     (void)app_form(a, "dairy",
                    v->set_up ? "The dairy"
-                             : "A new dairy: what is usual here? Enter takes it all as it stands");
+                             : "A new dairy: Enter takes it as it stands");
     if (!v->set_up) {
         app_preset(a, "units", "us");
         app_preset(a, "limit", "pmo");
@@ -167,7 +167,7 @@ static unsigned open_cow_form(struct app *a, const struct setup_cow *cow)
     char born[CIVIL_TEXT_MAX];
     (void)app_form(a, "cow",
                    cow != NULL                    ? "A cow"
-                   : a->setup->guide != GUIDE_OFF ? "Your cows, one after another; Esc when all are in"
+                   : a->setup->guide != GUIDE_OFF ? "Your cows, one by one; Esc when all are in"
                                                   : "A new animal");
     if (cow != NULL) {
         app_preset(a, "name", cow->name);
@@ -190,7 +190,7 @@ static unsigned open_jar_form(struct app *a, const struct setup_jar *jar)
 {
     (void)app_form(a, "jars",
                    a->setup->guide != GUIDE_OFF
-                       ? "Jars on hand, one kind after another; Esc when all are counted"
+                       ? "Jars on hand, kind by kind; Esc ends it"
                        : "Jars on hand");
     app_preset(a, "kind", jar->kind);
     if (jar->on_hand >= 0)

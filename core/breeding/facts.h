@@ -93,6 +93,8 @@ struct breeding {
     struct date born_on; /* DATE_NONE if not known */
     bool male;
     int calvings_before; /* calvings from before the records begin */
+    bool newly_watched;  /* nobody could see her heats before watched_from_on: she, or the records, were not here */
+    struct date watched_from_on;
     const struct calving *calvings;
     size_t calving_count;
     const struct heat *heats;

@@ -57,10 +57,17 @@ struct heats {
     size_t count;
 };
 
-static void count_heats(struct breeding_tally *t, const struct heats *h, const struct spell *s,
+/* A heifer is not watched by the calendar: her first service begins it, and is itself no heat that was waited for. */
+static struct date watched_from(const struct breeding *b, const struct spell *s)
+{
+    struct date from_on = date_add(s->from_on, s->calved_before ? WAITING_DAYS : 1);
+    return b->newly_watched && b->watched_from_on.days > from_on.days ? b->watched_from_on : from_on;
+}
+
+static void count_heats(struct breeding_tally *t, const struct breeding *b, const struct heats *h, const struct spell *s,
                         struct date conceived_on)
 {
-    struct date from_on = s->calved_before ? date_add(s->from_on, WAITING_DAYS) : s->from_on;
+    struct date from_on = watched_from(b, s);
     struct date to_on = date_known(conceived_on) ? conceived_on : s->to_on;
     struct date last_on = DATE_NONE;
     if (to_on.days <= from_on.days)
@@ -94,7 +101,7 @@ static void add_spell(struct breeding_tally *t, const struct breeding *b, const 
             t->open_days_closed += date_diff(s->from_on, conceived_on);
         }
     }
-    count_heats(t, h, s, conceived_on);
+    count_heats(t, b, h, s, conceived_on);
 }
 
 void breeding_tally_add(struct breeding_tally *t, const struct breeding *b, const struct gestation *g,
@@ -121,7 +128,8 @@ void breeding_figures_of(const struct breeding_tally *t, struct breeding_figures
     out->days_open = ratio((double)t->open_days_closed, t->spells_closed);
     out->calving_interval_days = ratio((double)t->interval_days, t->intervals);
     out->services_per_conception = ratio(t->services_to_those, t->conceptions);
-    out->heat_detection_pct = ratio(100.0 * t->heats_seen, expected_heats);
+    /* Of less than one heat that should have come nothing can be said. */
+    out->heat_detection_pct = expected_heats >= 1 ? 100.0 * t->heats_seen / expected_heats : (double)NAN;
     working_step(w, "days open: calving to conception, %ld days in %d closed spells", t->open_days_closed,
                  t->spells_closed);
     working_step(w, "calving interval: calving to next calving, %ld days in %d", t->interval_days,
@@ -130,8 +138,8 @@ void breeding_figures_of(const struct breeding_tally *t, struct breeding_figures
                  t->services_to_those, t->conceptions);
     working_step(
         w,
-        "heats found: %d of %.1f, one to be expected every %.0f days from day %d after calving until "
-        "she holds",
+        "heats found: %d of %.1f, one to be expected every %.0f days from day %d after calving, or a "
+        "heifer's first service, until she holds",
         t->heats_seen, expected_heats, cycle_days, WAITING_DAYS);
     working_result(w, "days_open_d", out->days_open);
     working_result(w, "calving_interval_d", out->calving_interval_days);

@@ -33,7 +33,7 @@ struct breeding_figures {
     double days_open;               /* mean; goal 85 to 115 for one calf a year */
     double calving_interval_days;   /* mean */
     double services_per_conception; /* goal 1.5 to 1.8 */
-    double heat_detection_pct;      /* of the heats that should have come; half is usual */
+    double heat_detection_pct;      /* of the heats that should have come; half is usual; over 100 when cycles are short */
 };
 
 void breeding_figures_of(const struct breeding_tally *t, struct breeding_figures *out, struct working *w);

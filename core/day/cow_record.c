@@ -265,8 +265,17 @@ static int load_twin(struct dairy *d, struct cow_record *r, struct fail *f)
     return result;
 }
 
+static void note_watch(const struct dairy *d, struct cow_record *r)
+{
+    r->breeding.newly_watched = true;
+    r->breeding.watched_from_on = instant_date(d->row.made_at);
+    if (date_known(r->row.came_on) && r->row.came_on.days > r->breeding.watched_from_on.days)
+        r->breeding.watched_from_on = r->row.came_on;
+}
+
 static int load_breeding(struct dairy *d, struct cow_record *r, struct fail *f)
 {
+    note_watch(d, r);
     r->breeding.born_on = r->row.born_on;
     r->breeding.male = strcmp(r->row.sex, "male") == 0;
     r->breeding.calvings_before = (int)r->row.calvings_before;

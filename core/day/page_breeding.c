@@ -71,7 +71,8 @@ static void add_figures(const struct cow_record *r, struct cow_page *p)
     if (isfinite(figures->services_per_conception))
         page_figure_add(p, group, FIGURE_BREEDING, 2, URGENCY_CALM, "%.1f services for each calf", figures->services_per_conception);
     if (isfinite(figures->heat_detection_pct))
-        page_figure_add(p, group, FIGURE_BREEDING, 3, URGENCY_CALM, "%.0f %% of her heats were seen", figures->heat_detection_pct);
+        page_figure_add(p, group, FIGURE_BREEDING, 3, URGENCY_CALM, "%.0f %% of her heats were seen",
+                        fmin(figures->heat_detection_pct, 100));
 }
 
 void page_add_breeding(const struct page_facts *facts, struct cow_page *p)

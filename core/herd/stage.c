@@ -154,7 +154,7 @@ static void append_age(int days, char *buf, size_t size)
     if (days < 0)
         return;
     if (days < 60)
-        (void)text_append(buf, size, " %d days", days);
+        (void)text_append(buf, size, " %d day%s", days, days == 1 ? "" : "s");
     else if (days < 730)
         (void)text_append(buf, size, " %d months", (int)(days * 12 / 365.25));
     else

@@ -80,6 +80,51 @@ START_TEST(a_heat_that_nobody_found_counts_against_the_watch)
 }
 END_TEST
 
+/* Derived by hand: a heifer served on 1 July, again on 22 July and 12 August, the last held: 42 days watched, two
+ * heats to be expected after the first service, two found. One service alone says nothing of the watch. */
+START_TEST(a_heifers_first_service_is_no_heat_that_was_waited_for)
+{
+    struct calving calving = {.on = date_add(day("2025-08-12"), 280)};
+    struct service services[] = {{.on = day("2025-07-01"), .to_on = DATE_NONE},
+                                 {.on = day("2025-07-22"), .to_on = DATE_NONE},
+                                 {.on = day("2025-08-12"), .to_on = DATE_NONE}};
+    struct breeding b = {.calvings = &calving, .calving_count = 1, .services = services, .service_count = 3};
+    struct breeding_tally t = {0}, once = {0};
+    struct breeding_figures f;
+    breeding_tally_add(&t, &b, &usual, calving.on);
+    breeding_figures_of(&t, &f, NULL);
+    ck_assert_int_eq(t.watched_days, 42);
+    ck_within(f.heat_detection_pct, 100, 1e-9);
+    b.services = &services[2];
+    b.service_count = 1;
+    breeding_tally_add(&once, &b, &usual, calving.on);
+    breeding_figures_of(&once, &f, NULL);
+    ck_assert_int_eq(once.heats_seen, 0);
+    ck_assert(isnan(f.heat_detection_pct));
+    ck_within(f.services_per_conception, 1, 1e-12);
+}
+END_TEST
+
+/* A cow bought 60 days after the waiting period was over: the heats before she came were for others to see. */
+START_TEST(nobody_here_could_see_her_heats_before_she_came)
+{
+    struct calving calving = {.on = day("2025-01-01")};
+    struct heat heat = {date_start(day("2025-04-30")), HEAT_STANDING, HEAT_SEEN};
+    struct breeding b = {.calvings = &calving,
+                         .calving_count = 1,
+                         .heats = &heat,
+                         .heat_count = 1,
+                         .newly_watched = true,
+                         .watched_from_on = day("2025-04-21")};
+    struct breeding_tally t = {0};
+    struct breeding_figures f;
+    breeding_tally_add(&t, &b, &usual, day("2025-06-02"));
+    breeding_figures_of(&t, &f, NULL);
+    ck_assert_int_eq(t.watched_days, 42);
+    ck_within(f.heat_detection_pct, 50, 1e-9);
+}
+END_TEST
+
 START_TEST(a_proven_calf_closes_the_days_open)
 {
     struct calving calving = {.on = day("2025-01-01")};
@@ -120,6 +165,8 @@ Suite *figures_suite(void)
     tcase_add_test(t, days_open_and_the_calving_interval);
     tcase_add_test(t, a_herd_of_two_by_hand);
     tcase_add_test(t, a_heat_that_nobody_found_counts_against_the_watch);
+    tcase_add_test(t, a_heifers_first_service_is_no_heat_that_was_waited_for);
+    tcase_add_test(t, nobody_here_could_see_her_heats_before_she_came);
     tcase_add_test(t, a_proven_calf_closes_the_days_open);
     tcase_add_test(t, each_figure_says_what_it_counts);
     suite_add_tcase(s, t);

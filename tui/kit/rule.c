@@ -86,8 +86,10 @@ void draw_rule(struct rect r, int row, enum role role, const char *title, const 
     if (row < 0 || row >= r.rows)
         return;
     line_across(r, row);
-    if (remark != NULL && *remark != '\0') {
-        int width = draw_width(r.canvas->charset, remark);
+    int titled = title != NULL && *title != '\0' ? draw_width(r.canvas->charset, title) + 3 : 0;
+    int width = remark != NULL ? draw_width(r.canvas->charset, remark) : 0;
+    /* Where both have no room the title stands: half a remark says nothing. */
+    if (width > 0 && titled + width + 3 <= r.cols) {
         struct rect room = rect_part(r, row, r.cols - width - 3, 1, width + 2);
         draw_erase(room);
         (void)draw_text(rect_part(room, 0, 1, 1, room.cols - 2), 0, 0, ROLE_CHALK, remark);
