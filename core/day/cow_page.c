@@ -100,8 +100,10 @@ static void fill_days(const struct page_facts *facts, struct cow_page *p)
     size_t next = 0, next_before = 0;
     for (int day = from; day <= last && p->days < PAGE_DAYS_MAX; day++) {
         struct page_day *out = &p->day[p->days++];
-        struct expectation e = {(double)NAN, (double)NAN, (double)NAN, (double)NAN};
-        if (day >= 1)
+        struct expectation e;
+        if (day >= 1 && day <= l->course_days)
+            e = l->course[day - 1];
+        else /* NaN before day 1 */
             lactation_expect(day <= today ? &l->curve : &l->season, day, l->milkings, &e, NULL);
         while (next < l->yield_count && l->yield[next].day < day)
             next++;
@@ -151,15 +153,14 @@ static bool is_over(const struct lact *l)
 
 static void fill_totals(const struct lact *l, struct cow_page *p)
 {
-    struct lactation_total total;
+    const struct lactation_total *total = &l->total;
     if (l->yield_count > 0) {
-        lactation_total(&l->season, l->yield, l->yield_count, l->milkings, &total, NULL);
-        p->to_date_kg = total.to_date_kg;
-        p->expected_305_kg = total.expected_305_kg;
-        p->low_305_kg = total.low_305_kg;
-        p->high_305_kg = total.high_305_kg;
-        if (is_over(l) && total.days <= LACTATION_DAYS)
-            p->expected_305_kg = p->low_305_kg = p->high_305_kg = total.to_date_kg;
+        p->to_date_kg = total->to_date_kg;
+        p->expected_305_kg = total->expected_305_kg;
+        p->low_305_kg = total->low_305_kg;
+        p->high_305_kg = total->high_305_kg;
+        if (is_over(l) && total->days <= LACTATION_DAYS)
+            p->expected_305_kg = p->low_305_kg = p->high_305_kg = total->to_date_kg;
         if (weeks_apart(l))
             total_by_intervals(l, p);
     }

@@ -18,6 +18,9 @@ struct lact {
     size_t yield_count;
     struct lactation_prior prior;
     struct lactation curve, season;
+    struct lactation_total total;
+    const struct expectation *course; /* of her record, for so many days; NULL and 0: of a lactation that is past */
+    int course_days;
     struct milk_test_row *tests; /* of fat and protein */
     size_t test_count;
 };

@@ -405,6 +405,7 @@ void cow_record_release(struct cow_record *r)
     free(r->udder_tests);
     free(r->rations);
     free(r->yield);
+    free(r->course);
     hold_record_release(&r->holds);
     memset(r, 0, sizeof *r);
 }

@@ -33,7 +33,7 @@ struct fresh_calving {
     int calves;
 };
 
-enum { SILENT_HEATS_MAX = 24 };
+enum { SILENT_HEATS_MAX = 24, COURSE_DAYS_MAX = 440 };
 
 struct cow_record {
     struct cow_row row;
@@ -78,11 +78,14 @@ struct cow_record {
     struct watch_result watch; /* of the last whole day */
     struct quarter_trend quarters[QUARTERS];
 
-    /* how her breeding goes: only her page asks, so it is worked out when that is opened first */
+    /* how her breeding and this lactation go: only her page asks, so it is worked out when that is opened first */
     bool figured;
     struct breeding_figures figures;
     struct heat silent[SILENT_HEATS_MAX]; /* heats that her cycle says there were, and nobody saw */
     size_t silent_count;
+    struct expectation *course; /* of days 1, 2 ... after calving: by her curve, after `today` by the season */
+    int course_days;            /* 0: she has not calved */
+    struct lactation_total total;
 };
 
 /* Loads one cow and works her out for the day on which `now` falls; what her weights teach (curves, watch,
@@ -92,8 +95,8 @@ int cow_record_load(struct dairy *d, int64_t cow_id, struct instant now, struct 
                     struct fail *f);
 int cow_record_learn(struct cow_record *r, struct fail *f);
 
-/* Works out how her breeding goes, unless it is worked out already. */
-void cow_record_figure(struct cow_record *r);
+/* Works out how her breeding and her lactation go, unless it is worked out already; after cow_record_learn(). */
+int cow_record_figure(struct cow_record *r, struct fail *f);
 
 /* The same figures with their working. */
 void cow_record_breeding_figures(const struct cow_record *r, struct breeding_figures *out, struct working *w);

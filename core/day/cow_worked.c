@@ -40,17 +40,35 @@ void cow_record_breeding_figures(const struct cow_record *r, struct breeding_fig
     breeding_figures_of(&t, out, w);
 }
 
-void cow_record_figure(struct cow_record *r)
+static int work_out_course(struct cow_record *r, struct fail *f)
+{
+    if (!date_known(r->stage.calved_on))
+        return 0;
+    int today = date_diff(r->stage.calved_on, r->today);
+    r->course = malloc(COURSE_DAYS_MAX * sizeof *r->course);
+    if (r->course == NULL)
+        return fail_memory(f);
+    for (int day = 1; day <= COURSE_DAYS_MAX; day++)
+        lactation_expect(day <= today ? &r->curve : &r->season, day, r->milkings, &r->course[day - 1], NULL);
+    r->course_days = COURSE_DAYS_MAX;
+    lactation_total(&r->season, r->yield, r->yield_count, r->milkings, &r->total, NULL);
+    return 0;
+}
+
+int cow_record_figure(struct cow_record *r, struct fail *f)
 {
     struct heat heats[CYCLE_HEATS_MAX];
     struct cycle cycle;
     if (r->figured)
-        return;
+        return 0;
+    if (work_out_course(r, f) != 0)
+        return -1;
     cow_record_breeding_figures(r, &r->figures, NULL);
     size_t n = cycle_heats(&r->breeding, heats, CYCLE_HEATS_MAX);
     cycle_learn(heats, n, breeding_heifer(&r->breeding), &cycle, NULL);
     r->silent_count = cycle_silent(heats, n, &cycle, r->silent, SILENT_HEATS_MAX);
     r->figured = true;
+    return 0;
 }
 
 static void work_out_stage(struct cow_record *r)

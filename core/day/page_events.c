@@ -217,9 +217,11 @@ static void add_strips(struct gathering *g)
     const struct lact *l = &g->facts->lact;
     for (size_t i = 0; i < l->milk_count; i++) {
         const struct milk_row *r = &l->milk[i];
+        if (!within(g, r->at))
+            continue;
         bool strip = r->strip[0] != '\0' && strcmp(r->strip, "clean") != 0;
         bool disc = r->disc[0] != '\0' && strcmp(r->disc, "clean") != 0;
-        if ((!strip && !disc) || !within(g, r->at))
+        if (!strip && !disc)
             continue;
         struct page_event *e = add(g, r->at, EVENT_UDDER);
         say(e, "%.110s%s%.60s", strip ? r->strip : "", disc ? strip ? ", disc " : "disc " : "",

@@ -55,6 +55,9 @@ static void borrow_current(const struct cow_record *r, struct lact *l)
     l->prior = r->prior;
     l->curve = r->curve;
     l->season = r->season;
+    l->total = r->total;
+    l->course = r->course;
+    l->course_days = r->course_days;
 }
 
 static int load_past(struct dairy *d, const struct cow_record *r, size_t index, struct lact *l,
@@ -72,6 +75,7 @@ static int load_past(struct dairy *d, const struct cow_record *r, size_t index, 
     lactation_prior_usual(&r->breed, l->parity, &l->prior, NULL);
     lactation_learn(&l->prior, l->yield, l->yield_count, LACTATION_CURVE, &l->curve, NULL);
     lactation_learn(&l->prior, l->yield, l->yield_count, LACTATION_SEASON, &l->season, NULL);
+    lactation_total(&l->season, l->yield, l->yield_count, l->milkings, &l->total, NULL);
     return 0;
 }
 
@@ -186,7 +190,8 @@ int page_facts_load(struct dairy *d, int64_t cow_id, struct instant now, int lac
         if (cow_record_load(d, cow_id, now, &out->own, f) != 0 || cow_record_learn(&out->own, f) != 0)
             return -1;
     }
-    cow_record_figure(r);
+    if (cow_record_figure(r, f) != 0)
+        return -1;
     return load_lactation(d, lactation, out, f) != 0 ? -1 : load_body(d, now, out, f);
 }
 

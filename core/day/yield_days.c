@@ -45,9 +45,13 @@ static int number_about(const struct yield_row *rows, size_t n, size_t i, int us
 void yield_settle(struct yield_adding *a, int usual)
 {
     size_t kept = 0;
+    int most = usual; /* a day with the most milkings of all lacks none */
+    for (size_t i = 0; i < a->count; i++)
+        most = number(&a->row[i]) > most ? number(&a->row[i]) : most;
     /* First marked, then taken out: each day is judged by its neighbours as they were recorded. */
     for (size_t i = 0; i < a->count; i++)
-        if (a->row[i].milkings > 0 && a->row[i].milkings < number_about(a->row, a->count, i, usual))
+        if (a->row[i].milkings > 0 && a->row[i].milkings < most &&
+            a->row[i].milkings < number_about(a->row, a->count, i, usual))
             a->row[i].kg = -1;
     for (size_t i = 0; i < a->count; i++)
         if (a->row[i].milkings > 0 && a->row[i].kg >= 0)

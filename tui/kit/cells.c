@@ -86,6 +86,8 @@ int cells_width(const char *text, const char *end, enum charset set)
     struct cells it = cells_of(text, end, set);
     struct cell cell;
     int columns = 0;
+    for (; it.s != end && cells_plain(it.s); it.s++)
+        columns++;
     while (cells_next(&it, &cell))
         columns += cell.columns;
     return columns;
@@ -94,6 +96,10 @@ int cells_width(const char *text, const char *end, enum charset set)
 int cells_step(const char *s, enum charset set, const char **next)
 {
     int length;
+    if (cells_plain(s)) {
+        *next = s + 1;
+        return 1;
+    }
     (void)text_decode(s, &length);
     *next = s + length;
     if (length == 0)

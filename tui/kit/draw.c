@@ -21,6 +21,11 @@ static uint32_t cut_sign(enum charset set)
 static void put_cells(struct rect r, int row, int col, int limit, enum role role, struct cells it)
 {
     struct cell cell;
+    struct cell *at = col < 0 ? NULL : canvas_at(r.canvas, r.row + row, r.col + col);
+    int room = int_between(0, limit, int_between(0, r.canvas->cols - r.col, r.cols));
+    /* Most texts are plain, one byte a column; a mark may follow the last plain letter before another one. */
+    for (; at != NULL && col < room && it.s != it.end && cells_plain(it.s); col++, it.s++)
+        *at++ = (struct cell){.base = (unsigned char)*it.s, .role = (uint8_t)role, .columns = 1};
     while (col < limit && cells_next(&it, &cell) && col + cell.columns <= limit) {
         cell.role = (uint8_t)role;
         cell_put(r, row, col, &cell);

@@ -22,30 +22,19 @@ void plot_init(struct plot *p, int rows, int cols)
         memset(p->dots[row], 0, (size_t)p->cols);
 }
 
-int plot_dots_wide(const struct plot *p)
-{
-    return p->cols * 2;
-}
-
-int plot_dots_high(const struct plot *p)
-{
-    return p->rows * 4;
-}
-
 void plot_dot(struct plot *p, int x, int y, enum role role)
 {
     if (x < 0 || y < 0 || x >= plot_dots_wide(p) || y >= plot_dots_high(p))
         return;
-    p->dots[y / 4][x / 2] |= dot_bits[y % 4][x % 2];
-    p->role[y / 4][x / 2] = (uint8_t)role;
+    unsigned across = (unsigned)x, down = (unsigned)y;
+    p->dots[down / 4][across / 2] |= dot_bits[down % 4][across % 2];
+    p->role[down / 4][across / 2] = (uint8_t)role;
 }
 
 /* Cuts the line to low <= a <= high along one axis (a the coordinate cut, b the other one); false when
  * nothing is left. */
 static bool clip(double *a0, double *b0, double *a1, double *b1, double low, double high)
 {
-    if (*a0 >= low && *a0 <= high && *a1 >= low && *a1 <= high)
-        return true;
     if ((*a0 < low && *a1 < low) || (*a0 > high && *a1 > high))
         return false;
     double slope = *a1 == *a0 ? 0 : (*b1 - *b0) / (*a1 - *a0);
@@ -58,6 +47,22 @@ static bool clip(double *a0, double *b0, double *a1, double *b1, double low, dou
     return true;
 }
 
+/* Most lines lie inside as they are, and need no cutting. */
+static bool inside(const struct plot *p, double x, double y)
+{
+    return x >= 0 && y >= 0 && x < plot_dots_wide(p) && y < plot_dots_high(p);
+}
+
+/* What is left of a line between its ends; false when nothing is. */
+static bool cut(const struct plot *p, double *x0, double *y0, double *x1, double *y1)
+{
+    if (inside(p, *x0, *y0) && inside(p, *x1, *y1))
+        return true;
+    if (!isfinite(*x0) || !isfinite(*y0) || !isfinite(*x1) || !isfinite(*y1))
+        return false;
+    return clip(x0, y0, x1, y1, -1, plot_dots_wide(p)) && clip(y0, x0, y1, x1, -1, plot_dots_high(p));
+}
+
 /* The nearest whole number, halves away from zero as lround() has it: this is asked for every point of a curve. */
 static int nearest(double value)
 {
@@ -67,17 +72,15 @@ static int nearest(double value)
 /* length * i / steps to the nearest whole number. */
 static int part_of(int length, int i, int steps)
 {
-    if (steps == 0)
-        return 0;
+    if (length == 0 || abs(length) == steps)
+        return length < 0 ? -i : length > 0 ? i : 0;
     int size = (2 * abs(length) * i + steps) / (2 * steps);
     return length < 0 ? -size : size;
 }
 
 void plot_line(struct plot *p, double x0, double y0, double x1, double y1, enum role role)
 {
-    if (!isfinite(x0) || !isfinite(y0) || !isfinite(x1) || !isfinite(y1))
-        return;
-    if (!clip(&x0, &y0, &x1, &y1, -1, plot_dots_wide(p)) || !clip(&y0, &x0, &y1, &x1, -1, plot_dots_high(p)))
+    if (!cut(p, &x0, &y0, &x1, &y1))
         return;
     /* From dot to dot, so that lines which share an end share a dot, and no step is drawn twice as thick. */
     int from_x = nearest(x0), from_y = nearest(y0);
