@@ -100,6 +100,7 @@ static void print_help(void)
          "  --db FILE           the dairy to work on (else $XDG_DATA_HOME/springhouse/dairy.db)\n"
          "  --at MOMENT         pretend it is then, as 2026-05-03T06:10\n"
          "  --units us|metric   the units to read and write\n"
+         "  --no-color          no colour, as with NO_COLOR in the environment\n"
          "  --help              this, or with a command its own help\n"
          "  --version");
 }

@@ -105,6 +105,30 @@ START_TEST(every_example_of_record_fills_its_form)
 }
 END_TEST
 
+/* The manual page lists them all in the words of the program. */
+static void expect_in_manual(const char *manual, const char *name, const char *does)
+{
+    char item[200];
+    snprintf(item, sizeof item, ".It Cm %s\n%s.\n", name, does);
+    ck_assert_msg(strstr(manual, item) != NULL, "the manual page lacks %s, or tells it otherwise: %s", name, does);
+}
+
+START_TEST(the_manual_page_lists_every_kind_and_topic)
+{
+    static const struct reckon_topic *const lists[] = {reckon_cooling, reckon_limits,     reckon_herd, reckon_breeding,
+                                                       reckon_feeding, reckon_sanitation, reckon_milk};
+    const struct act_kind *k;
+    size_t size;
+    char *manual = read_test_file("../assets/springhouse.1", &size);
+    for (size_t i = 0; (k = act_at(i)) != NULL; i++)
+        expect_in_manual(manual, k->name, k->does);
+    for (size_t l = 0; l < sizeof lists / sizeof lists[0]; l++)
+        for (const struct reckon_topic *t = lists[l]; t->name != NULL; t++)
+            expect_in_manual(manual, t->name, t->does);
+    free(manual);
+}
+END_TEST
+
 Suite *examples_suite(void)
 {
     Suite *s = suite_create("examples");
@@ -112,6 +136,7 @@ Suite *examples_suite(void)
     tcase_add_checked_fixture(t, scratch_open, scratch_close);
     tcase_add_test(t, every_example_of_reckon_works);
     tcase_add_test(t, every_example_of_record_fills_its_form);
+    tcase_add_test(t, the_manual_page_lists_every_kind_and_topic);
     suite_add_tcase(s, t);
     return s;
 }
