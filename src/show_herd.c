@@ -129,6 +129,7 @@ static json_t *json_cow(const struct cow_page *p)
     json_object_set_new(object, "due_from_on", json_day(p->due_from_on));
     json_object_set_new(object, "due_to_on", json_day(p->due_to_on));
     json_object_set_new(object, "to_date_kg", json_number(p->to_date_kg));
+    json_object_set_new(object, "filled_days", json_integer(p->filled_days));
     json_object_set_new(object, "expected_305_kg", json_number(p->expected_305_kg));
     json_object_set_new(object, "peak_kg", json_number(p->peak_kg));
     json_object_set_new(object, "lactation", json_lactation(p));

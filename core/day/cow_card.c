@@ -86,7 +86,7 @@ static int add_lactation(struct dairy *d, const struct cow_page *now, const stru
         (void)text_append(text, sizeof text, ", %s", calving_ease_word(r->calvings[hidden + index].ease));
     if (isfinite(p->to_date_kg))
         (void)text_append(
-            text, sizeof text, ": %s",
+            text, sizeof text, ": %s%s", p->filled_days > 0 ? "about " : "",
             quantity_format_in(p->to_date_kg, DIM_MASS, quantity_unit(DIM_MASS, p->units), 0, kg));
     if (isfinite(p->expected_305_kg))
         (void)text_append(

@@ -143,6 +143,7 @@ static void total_by_intervals(const struct lact *l, struct cow_page *p)
         return;
     p->to_date_kg = total.milk_kg;
     p->by_intervals = true;
+    p->filled_days = 0;
 }
 
 /* A lactation that is over brings nothing more. */
@@ -151,11 +152,15 @@ static bool is_over(const struct lact *l)
     return !l->current || date_known(l->dried_on);
 }
 
+/* A tenth of her days without a weight is worth saying. */
+enum { FILLED_SAID = 10 };
+
 static void fill_totals(const struct lact *l, struct cow_page *p)
 {
     const struct lactation_total *total = &l->total;
     if (l->yield_count > 0) {
         p->to_date_kg = total->to_date_kg;
+        p->filled_days = total->filled_days * FILLED_SAID > total->days ? total->filled_days : 0;
         p->expected_305_kg = total->expected_305_kg;
         p->low_305_kg = total->low_305_kg;
         p->high_305_kg = total->high_305_kg;

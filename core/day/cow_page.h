@@ -140,6 +140,7 @@ struct cow_page {
 
     double to_date_kg, expected_305_kg, low_305_kg, high_305_kg; /* of the lactation shown; NaN */
     bool by_intervals; /* to_date_kg by the test interval method: weights are weeks apart */
+    int filled_days;   /* days in to_date_kg without a weight, if they are many enough to be said; else 0 */
     double peak_kg;    /* by her curve; NaN: it has no peak, or not yet */
     int peak_day;
     bool peak_ahead; /* her curve still rises: the peak is to come */

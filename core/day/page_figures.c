@@ -143,9 +143,12 @@ static void add_milk(struct cow_page *p)
     char kg[QUANTITY_TEXT_MAX], low[QUANTITY_TEXT_MAX], high[QUANTITY_TEXT_MAX];
     if (p->view.in_milk && p->shown_now)
         add_now(p);
-    if (isfinite(p->to_date_kg))
-        page_figure_add(p, "MILK", FIGURE_TO_DATE, 0, URGENCY_CALM, "%s %s%s", total(p, p->to_date_kg, kg),
-            p->shown_now && p->view.in_milk ? "so far" : "in all",
+    const char *until = p->shown_now && p->view.in_milk ? "so far" : "in all";
+    if (isfinite(p->to_date_kg) && p->filled_days > 0)
+        page_figure_add(p, "MILK", FIGURE_TO_DATE, 0, URGENCY_CALM, "about %s %s, %d d filled in", total(p, p->to_date_kg, kg),
+            until, p->filled_days);
+    else if (isfinite(p->to_date_kg))
+        page_figure_add(p, "MILK", FIGURE_TO_DATE, 0, URGENCY_CALM, "%s %s%s", total(p, p->to_date_kg, kg), until,
             p->by_intervals ? ", test interval method" : "");
     if (isfinite(p->expected_305_kg) && p->high_305_kg > p->low_305_kg)
         page_figure_add(p, "MILK", FIGURE_305, 0, URGENCY_CALM, "%s in 305 days (%s to %s)",

@@ -24,7 +24,7 @@ static const struct {
     {"0341.2", 299, 6290.813, 6408.243, 17.917876, 0.086955, 0.001667, 0.3534, 52.16, 23.166},
 };
 
-static const struct cow_page *page_of(struct dairy *d, const char *name)
+static const struct cow_page *page_at(struct dairy *d, const char *name, const char *at)
 {
     static struct cow_page *p;
     struct fail f = {0};
@@ -32,9 +32,14 @@ static const struct cow_page *page_of(struct dairy *d, const char *name)
     if (p == NULL)
         p = calloc(1, sizeof *p);
     ck_assert_msg(dairy_find_cow(d, name, &cow_id, &f) == 0 &&
-                      dairy_cow_page(d, cow_id, rig_at(LATER), PAGE_NOW, p, &f) == 0,
+                      dairy_cow_page(d, cow_id, rig_at(at), PAGE_NOW, p, &f) == 0,
                   "%s", f.text);
     return p;
+}
+
+static const struct cow_page *page_of(struct dairy *d, const char *name)
+{
+    return page_at(d, name, LATER);
 }
 
 static const struct page_figure *figure_of(const struct cow_page *p, enum page_figure_kind kind)
@@ -117,6 +122,22 @@ START_TEST(the_same_file_is_not_taken_in_twice)
 }
 END_TEST
 
+START_TEST(a_total_of_days_that_nobody_weighed_is_called_about)
+{
+    static struct real_herd herd;
+    struct dairy *d = real_cows_open("four.db", &herd);
+    const struct page_figure *figure = figure_of(page_of(d, "Hazel"), FIGURE_TO_DATE);
+    ck_assert_str_eq(figure->text, "6964 kg in all"); /* 7 of 305 days are filled in */
+    dairy_close(d);
+    d = rig_small("one.db", "2026-05-02T20:00");
+    rig_do(d, "2026-05-03T06:20", "milk", "cow=Maud  mass=36lb  strip=clean"); /* day 92, the first one weighed */
+    figure = figure_of(page_at(d, "Maud", "2026-05-03T07:00"), FIGURE_TO_DATE);
+    ck_assert_msg(strncmp(figure->text, "about ", 6) == 0 && strstr(figure->text, "91 d filled in") != NULL, "%s",
+                  figure->text);
+    dairy_close(d);
+}
+END_TEST
+
 Suite *real_cows_suite(void)
 {
     Suite *s = suite_create("real_cows");
@@ -125,6 +146,7 @@ Suite *real_cows_suite(void)
     tcase_add_test(t, every_weight_of_the_file_stands_on_its_day);
     tcase_add_test(t, totals_and_curves_are_those_of_the_independent_script);
     tcase_add_test(t, the_same_file_is_not_taken_in_twice);
+    tcase_add_test(t, a_total_of_days_that_nobody_weighed_is_called_about);
     suite_add_tcase(s, t);
     return s;
 }
