@@ -58,7 +58,7 @@ static void print_view(const struct weights_view *v)
     char words[240], first[CIVIL_TEXT_MAX], last[CIVIL_TEXT_MAX];
     printf("%s\n  columns: %s\n", weights_summary(v, words, sizeof words), v->preview.columns);
     for (size_t i = 0; i < v->cows; i++)
-        printf("  %s: %zu rows, %s to %s\n", v->cow[i].name, v->cow[i].rows,
+        printf("  %s: %zu row%s, %s to %s\n", v->cow[i].name, v->cow[i].rows, v->cow[i].rows == 1 ? "" : "s",
                date_iso(v->cow[i].first_on, first), date_iso(v->cow[i].last_on, last));
     for (size_t i = 0; i < v->faults && i < WEIGHTS_FAULTS_MAX; i++)
         printf("  row %zu: %s\n", v->fault[i].line, v->fault[i].text);

@@ -88,7 +88,7 @@ static void build(struct app *a)
                  app_quantity(a, v->preview.least_kg, DIM_MASS),
                  app_quantity(a, v->preview.most_kg, DIM_MASS), v->tests);
     for (size_t i = 0; i < v->cows; i++)
-        page_add(&s->page, ROLE_CHALK, 2, "%s: %zu rows, %s to %s", v->cow[i].name, v->cow[i].rows,
+        page_add(&s->page, ROLE_CHALK, 2, "%s: %zu row%s, %s to %s", v->cow[i].name, v->cow[i].rows, v->cow[i].rows == 1 ? "" : "s",
                  date_year_text(v->cow[i].first_on, first), date_year_text(v->cow[i].last_on, last));
     add_faults(s);
     add_samples(a, s);
