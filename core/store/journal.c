@@ -315,6 +315,21 @@ static int undo_in_transaction(struct store *s, const struct journal_row *entry,
     return result;
 }
 
+/* What undoing this entry does to the act that it is about in the end, which may lie several undoings back. */
+static int say_undo(struct store *s, const struct journal_row *entry, struct journal_row *undo, struct fail *f)
+{
+    struct journal_row about = *entry;
+    bool found = true, puts_back = false;
+    while (found && about.undoes != ROW_NONE) {
+        puts_back = !puts_back;
+        if (rows_first(s, &journal_table, "WHERE id = ?1", (struct bind[]){BIND_ID(about.undoes)}, 1, &about, &found, f) != 0)
+            return -1;
+    }
+    (void)snprintf(undo->what, sizeof undo->what, "%s %lld: %.200s", puts_back ? "put back" : "took back",
+                   (long long)about.id, about.what);
+    return 0;
+}
+
 int journal_undo(struct store *s, int64_t id, struct journal_row *undo, struct fail *f)
 {
     struct journal_row entry;
@@ -331,16 +346,13 @@ int journal_undo(struct store *s, int64_t id, struct journal_row *undo, struct f
     if (journal_holds(s, id, &holds, f) != 0)
         goto failed;
     if (!holds) {
-        fail_refused(f, "Entry %lld (%.120s) has been taken back already.", (long long)id, entry.what);
+        fail_refused(f, "Entry %lld has been taken back already: %.120s", (long long)id, entry.what);
         goto failed;
     }
     undo->undoes = id;
     undo->cow_id = entry.cow_id;
     (void)snprintf(undo->kind, sizeof undo->kind, "undo");
-    (void)snprintf(undo->what, sizeof undo->what, "%s %lld: %.200s",
-                   entry.undoes == ROW_NONE ? "took back" : "put back what was taken back by", (long long)id,
-                   entry.what);
-    if (undo_in_transaction(s, &entry, undo, f) != 0)
+    if (say_undo(s, &entry, undo, f) != 0 || undo_in_transaction(s, &entry, undo, f) != 0)
         goto failed;
     return commit_entry(s, undo, f);
 failed:
