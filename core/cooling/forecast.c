@@ -12,6 +12,7 @@
 #define READ_FRESH_S  120.0
 #define CHART_AFTER_S 900.0
 #define CHART_LEAST_S 1800.0
+#define LOOK_BACK_S   60.0 /* nothing is asked of what comes after */
 
 /* Everything that a forecast needs while it is made: a quarter of a megabyte, on the stack. */
 struct workroom {
@@ -177,21 +178,21 @@ static void show_curve(const struct scene *scene, const struct outlook *o, size_
     }
 }
 
-static void show_learned(const struct workroom *room, size_t i, struct batch_forecast *out)
+static void show_learned(const struct workroom *room, size_t i, struct rate_belief *out)
 {
     const struct lesson *lesson = &room->lesson[i];
     const struct scene_batch *batch = &room->scene.batch[i];
     int u = U_STILL + (int)lesson->stir;
     double model = batch->ln_k_full[lesson->stir];
-    out->learned.stir = lesson->stir;
-    out->learned.ln_k = model + lesson->belief.mean[u];
-    out->learned.sd = sqrt(lesson->belief.cov[u][u]);
-    out->learned.prior_ln_k = model + room->prior[i].mean[u];
-    out->learned.prior_sd = sqrt(room->prior[i].cov[u][u]);
-    out->learned.used = lesson->used;
-    out->learned.wild = lesson->wild;
-    out->learned.worth_keeping = lesson->evidence.known;
-    memcpy(out->learned.wild_at, lesson->wild_at, sizeof out->learned.wild_at);
+    out->stir = lesson->stir;
+    out->ln_k = model + lesson->belief.mean[u];
+    out->sd = sqrt(lesson->belief.cov[u][u]);
+    out->prior_ln_k = model + room->prior[i].mean[u];
+    out->prior_sd = sqrt(room->prior[i].cov[u][u]);
+    out->used = lesson->used;
+    out->wild = lesson->wild;
+    out->worth_keeping = lesson->evidence.known;
+    memcpy(out->wild_at, lesson->wild_at, sizeof out->wild_at);
 }
 
 static void show_batch(const struct workroom *room, size_t i, struct batch_forecast *out)
@@ -206,7 +207,7 @@ static void show_batch(const struct workroom *room, size_t i, struct batch_forec
     show_limit(scene, o, out);
     show_pull(scene, o, out);
     show_curve(scene, o, i, out);
-    show_learned(room, i, out);
+    show_learned(room, i, &out->learned);
 }
 
 /* --- the tub's results --- */
@@ -283,15 +284,26 @@ int forecast_make(const struct morning *morning, struct forecast *out, struct fa
     return 0;
 }
 
-bool rate_taught(const struct batch_facts *facts, const struct batch_forecast *forecast,
-                 struct learned_rate *out)
+int forecast_rates(const struct morning *morning, struct rate_belief out[BATCHES_MAX], struct fail *f)
 {
-    double after = 1 / (forecast->learned.sd * forecast->learned.sd);
-    double before = 1 / (forecast->learned.prior_sd * forecast->learned.prior_sd), own = after - before;
-    if (!forecast->learned.worth_keeping || !(own > 0))
+    struct workroom room;
+    if (morning_check(morning, f) != 0 ||
+        scene_prepare(morning, morning->now + LOOK_BACK_S, NULL, &room.scene, f) != 0)
+        return -1;
+    learn_all(&room);
+    for (size_t i = 0; i < morning->batches; i++)
+        show_learned(&room, i, &out[i]);
+    return 0;
+}
+
+bool rate_taught(const struct batch_facts *facts, const struct rate_belief *believed, struct learned_rate *out)
+{
+    double after = 1 / (believed->sd * believed->sd);
+    double before = 1 / (believed->prior_sd * believed->prior_sd), own = after - before;
+    if (!believed->worth_keeping || !(own > 0))
         return false;
-    *out = (struct learned_rate){.stir = forecast->learned.stir, .sd = sqrt(1 / own)};
-    out->ln_k = (forecast->learned.ln_k * after - forecast->learned.prior_ln_k * before) / own;
+    *out = (struct learned_rate){.stir = believed->stir, .sd = sqrt(1 / own)};
+    out->ln_k = (believed->ln_k * after - believed->prior_ln_k * before) / own;
     (void)snprintf(out->kind, sizeof out->kind, "%s", facts->kind->name);
     return isfinite(out->ln_k);
 }

@@ -141,6 +141,16 @@ struct curve_point {
     double at, temp_c, low_c, high_c; /* low and high: the 90 % band */
 };
 
+/* What is believed of the rate of a batch, before its readings and after them. */
+struct rate_belief {
+    double ln_k, sd; /* as struct learned_rate, after this morning's readings */
+    double prior_ln_k, prior_sd;
+    enum stir stir;     /* the stirring that was learned about: most readings fell under it */
+    int used, wild;     /* readings that shaped it; readings that were set aside */
+    bool worth_keeping; /* readings in the tub moved it: keep it for other mornings */
+    double wild_at[4];  /* which readings were set aside (the first four), NaN for none */
+};
+
 struct batch_forecast {
     enum place place;         /* where its warmest jars are: they decide for the batch */
     int jars_at[PLACE_COUNT]; /* how many stand where, now */
@@ -169,14 +179,7 @@ struct batch_forecast {
 
     struct curve_point curve[CURVE_POINTS];
 
-    struct {
-        double ln_k, sd; /* as struct learned_rate, after this morning's readings */
-        double prior_ln_k, prior_sd;
-        enum stir stir;     /* the stirring that was learned about: most readings fell under it */
-        int used, wild;     /* readings that shaped it; readings that were set aside */
-        bool worth_keeping; /* readings in the tub moved it: keep it for other mornings */
-        double wild_at[4];  /* which readings were set aside (the first four), NaN for none */
-    } learned;
+    struct rate_belief learned;
 };
 
 struct tub_forecast {
@@ -233,11 +236,14 @@ struct forecast {
  * out of order. */
 int forecast_make(const struct morning *morning, struct forecast *out, struct fail *f);
 
+/* What the readings of a morning say of each batch's rate, in the order of the facts: the part of forecast_make() that
+ * looks back, for mornings that are over. Refuses as that does. */
+int forecast_rates(const struct morning *morning, struct rate_belief out[BATCHES_MAX], struct fail *f);
+
 /* What a batch's readings say by themselves, with the belief before them divided out, for other mornings to
  * learn from: so the jar's own prior is not counted again with every morning. False when they taught nothing
  * worth keeping. */
-bool rate_taught(const struct batch_facts *facts, const struct batch_forecast *forecast,
-                 struct learned_rate *out);
+bool rate_taught(const struct batch_facts *facts, const struct rate_belief *believed, struct learned_rate *out);
 
 /* The same refusals alone, except for moves of jars that are not there. */
 int morning_check(const struct morning *morning, struct fail *f);

@@ -431,7 +431,7 @@ int dairy_board_first(struct dairy *d, struct instant now, struct board *out, st
 {
     if (make_board(d, now, false, out, f) != 0)
         return -1;
-    if (!d->facts->learned || !d->facts->taught || !d->facts->recalled)
+    if (!facts_learned(d->facts))
         out->good_until = now;
     return 0;
 }

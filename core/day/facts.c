@@ -9,7 +9,6 @@
 #include "core/cooling/newton.h"
 #include "core/day/lessons.h"
 #include "core/day/recall.h"
-#include "core/day/shelf_life.h"
 #include "core/day/trace_lines.h"
 #include "core/day/wash_record.h"
 
@@ -354,23 +353,32 @@ static int learn_past(struct dairy *d, struct facts *facts, struct fail *f)
     return result;
 }
 
+/* Earlier mornings say how fast jars cool: of no use before any are poured. */
+static bool wants_lessons(const struct facts *facts)
+{
+    return facts->chill.morning.batches > 0;
+}
+
+bool facts_learned(const struct facts *facts)
+{
+    return facts->learned && (facts->taught || !wants_lessons(facts)) && facts->recalled;
+}
+
 static int learn(struct dairy *d, struct instant now, struct facts *facts, struct fail *f)
 {
     int result = 0;
-    if (facts->learned && facts->taught && facts->recalled && facts->scaled)
+    if (facts_learned(facts))
         return 0;
     if (store_begin_look(d->store, f) != 0)
         return -1;
     if (!facts->learned)
         result = learn_past(d, facts, f);
-    if (result == 0 && !facts->taught)
+    if (result == 0 && !facts->taught && wants_lessons(facts))
         result = lessons_load(d, now, facts, f);
     if (result == 0 && !facts->recalled) {
         result = recall_load(d, now, &facts->recall, f);
         facts->recalled = result == 0;
     }
-    if (result == 0 && !facts->scaled)
-        result = shelf_scale_learn(d, now, facts, f);
     store_rollback(d->store); /* nothing was written: this only ends the look */
     return result;
 }

@@ -43,21 +43,24 @@ struct facts {
     struct power_cut cut;
     struct recall_view recall; /* once `recalled` */
 
-    struct keeping_scale scale; /* how long milk keeps here by the tastings, once `scaled` */
+    struct keeping_scale scale; /* how long milk keeps here by the tastings, once `scaled`: the shelf asks */
     struct instant scaled_at;   /* as of then */
     struct instant tasted_at;   /* the last tasting in it; INSTANT_NONE none: what happens later changes nothing */
 
     char last_act[240];
     int64_t last_entry;
     bool learned;  /* what the past teaches is worked out: her curves, usual lengths of the phases */
-    bool taught;   /* earlier mornings' readings were fitted */
+    bool taught;   /* earlier mornings' readings were fitted: when there are jars to cool */
     bool recalled; /* jars were compared with the holds */
-    bool scaled;   /* the tastings were learned from */
+    bool scaled;   /* the tastings were learned from: when the shelf is opened first */
 };
 
 /* Loads them if d->facts is missing, of an older edition or of another day. With `learn` also what the past
  * teaches, and which jars are to be called back, which takes several times as long: the first picture of the board does without. */
 int facts_load(struct dairy *d, struct instant now, bool learn, struct fail *f);
+/* Is all that learning would work out there? */
+bool facts_learned(const struct facts *facts);
+
 void facts_free(struct facts *facts);
 
 #endif

@@ -10,7 +10,6 @@ struct teaching {
     struct instant now;
     struct facts *facts;
     struct chill_record *record;
-    struct forecast *forecast;
 };
 
 static bool is_on_board(const struct facts *facts, int64_t milking_id)
@@ -27,6 +26,7 @@ static int add_morning(void *context, const void *row, struct fail *f)
     struct teaching *t = context;
     const struct milking_row *m = row;
     struct facts *facts = t->facts;
+    struct rate_belief believed[BATCHES_MAX];
     struct instant then = {m->opened_at.s + MILKING_LONGEST_S};
     if (is_on_board(facts, m->id))
         return 0;
@@ -34,21 +34,21 @@ static int add_morning(void *context, const void *row, struct fail *f)
         then = t->now;
     if (chill_record_load(t->dairy, m->id, then, t->record, f) != 0)
         return -1;
-    if (forecast_make(&t->record->morning, t->forecast, NULL) != 0)
+    if (forecast_rates(&t->record->morning, believed, NULL) != 0)
         return 0;
-    for (size_t i = 0; i < t->forecast->batches && facts->lessons < LEARNED_MAX; i++)
+    for (size_t i = 0; i < t->record->morning.batches && facts->lessons < LEARNED_MAX; i++)
         if (t->record->batch[i].milking_id == m->id &&
-            rate_taught(&t->record->morning.batch[i], &t->forecast->batch[i], &facts->lesson[facts->lessons]))
+            rate_taught(&t->record->morning.batch[i], &believed[i], &facts->lesson[facts->lessons]))
             facts->lessons++;
     return 0;
 }
 
 int lessons_load(struct dairy *d, struct instant now, struct facts *facts, struct fail *f)
 {
-    struct teaching t = {d, now, facts, malloc(sizeof *t.record), malloc(sizeof *t.forecast)};
+    struct teaching t = {d, now, facts, malloc(sizeof *t.record)};
     int result = -1;
     facts->lessons = 0;
-    if (t.record == NULL || t.forecast == NULL)
+    if (t.record == NULL)
         result = fail_memory(f);
     else
         result = rows_each(d->store, &milking_table,
@@ -56,7 +56,6 @@ int lessons_load(struct dairy *d, struct instant now, struct facts *facts, struc
                            "FROM reading WHERE batch_id IS NOT NULL)) ORDER BY opened_at DESC LIMIT ?2",
                            (struct bind[]){BIND_AT(now), {false, MORNINGS_MOST, NULL}}, 2, add_morning, &t, f);
     free(t.record);
-    free(t.forecast);
     facts->taught = result == 0;
     facts->lessons_for = facts->milking.id;
     return result;

@@ -378,7 +378,7 @@ static int load_shelf(struct shelf_loading *l, struct shelf_view *v, struct fail
     if (l->span == NULL)
         return fail_memory(f);
     if (load_lists(l, f) != 0 ||
-        (d->facts->scaled_at.s > l->now.s && shelf_scale_learn(d, l->now, d->facts, f) != 0) ||
+        ((!d->facts->scaled || d->facts->scaled_at.s > l->now.s) && shelf_scale_learn(d, l->now, d->facts, f) != 0) ||
         people_load(d, l->now, &v->people, f) != 0)
         return -1;
     v->scale = d->facts->scale;
