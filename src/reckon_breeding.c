@@ -35,24 +35,6 @@ static int due_case(const struct form *form, struct gestation_case *c, struct fa
     return 0;
 }
 
-static void due_results(const struct gestation_plan *p, struct working *w)
-{
-    working_result_date(w, "due_on", p->due_on);
-    working_result_date(w, "due_from_on", p->due.from_on);
-    working_result_date(w, "due_to_on", p->due.to_on);
-    working_result(w, "due_chance_pct", p->due.chance * 100);
-    working_result_date(w, "half_from_on", p->half.from_on);
-    working_result_date(w, "half_to_on", p->half.to_on);
-    working_result_whole(w, "gestation_days", p->days);
-    working_result_date(w, "dry_off_on", p->dry_off_on);
-    working_result_date(w, "close_up_on", p->close_up_on);
-    working_result_date(w, "watch_from_on", p->watch_from_on);
-    working_result_date(w, "check_from_on", p->check_from_on);
-    working_result_date(w, "palpation_from_on", p->palpation_from_on);
-    working_result_date(w, "heat_from_on", p->heat_from_on);
-    working_result_date(w, "heat_to_on", p->heat_to_on);
-}
-
 static int reckon_due(const struct form *form, struct working *w, struct fail *f)
 {
     struct gestation_case known;
@@ -69,7 +51,7 @@ static int reckon_due(const struct form *form, struct working *w, struct fail *f
         return -1;
     day_chances_certain(&conception, form_date(form, "served", DATE_NONE));
     gestation_plan(&conception, &length, &days, &plan, w);
-    due_results(&plan, w);
+    gestation_plan_results(&plan, w);
     if (form_get(form, "on") != NULL)
         gestation_near(&plan, form_moment(form, "on", form->now), &near, w);
     return 0;

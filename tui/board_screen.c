@@ -211,6 +211,16 @@ static unsigned do_key(struct app *a, int id, int key)
     }
 }
 
+/* What she gives, why her milk is not kept, or, of one who is dry, when she calves. */
+static int explain_stall(struct app *a, struct working *w, struct fail *f)
+{
+    const struct stall_view *s = stall_now(a);
+    if (!s->in_milk)
+        return board_explain_calving(a->dairy, s->cow_id, a->now, w, f);
+    return s->keep ? board_explain_cow(a->dairy, s->cow_id, a->now, w, f)
+                   : board_explain_hold(a->dairy, s->cow_id, a->now, w, f);
+}
+
 /* ? on the board: the working of what is under the cursor. */
 static unsigned explain(struct app *a)
 {
@@ -220,9 +230,8 @@ static unsigned explain(struct app *a)
     unsigned now = conditions(a);
     if (a->pane == PANE_CHILL && (now & WHEN_BATCH) != 0)
         result = board_explain_batch(a->dairy, a->board, (size_t)a->batch, &w, &f);
-    else if (a->pane == PANE_STALLS && (now & WHEN_COW) != 0 && stall_now(a)->in_milk)
-        result = stall_now(a)->keep ? board_explain_cow(a->dairy, stall_now(a)->cow_id, a->now, &w, &f)
-                                    : board_explain_hold(a->dairy, stall_now(a)->cow_id, a->now, &w, &f);
+    else if (a->pane == PANE_STALLS && (now & WHEN_COW) != 0)
+        result = explain_stall(a, &w, &f);
     else
         return help_show(a);
     return result == 0 ? app_show_working(a, &w) : app_fail(a, &f);

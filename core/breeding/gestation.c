@@ -214,6 +214,24 @@ void gestation_plan(const struct day_chances *conception, const struct gestation
     plan_working(out, first_on, middle_on, days, w);
 }
 
+void gestation_plan_results(const struct gestation_plan *p, struct working *w)
+{
+    working_result_date(w, "due_on", p->due_on);
+    working_result_date(w, "due_from_on", p->due.from_on);
+    working_result_date(w, "due_to_on", p->due.to_on);
+    working_result(w, "due_chance_pct", p->due.chance * 100);
+    working_result_date(w, "half_from_on", p->half.from_on);
+    working_result_date(w, "half_to_on", p->half.to_on);
+    working_result_whole(w, "gestation_days", p->days);
+    working_result_date(w, "dry_off_on", p->dry_off_on);
+    working_result_date(w, "close_up_on", p->close_up_on);
+    working_result_date(w, "watch_from_on", p->watch_from_on);
+    working_result_date(w, "check_from_on", p->check_from_on);
+    working_result_date(w, "palpation_from_on", p->palpation_from_on);
+    working_result_date(w, "heat_from_on", p->heat_from_on);
+    working_result_date(w, "heat_to_on", p->heat_to_on);
+}
+
 void gestation_near(const struct gestation_plan *plan, struct instant now, struct calving_near *out,
                     struct working *w)
 {

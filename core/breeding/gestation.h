@@ -104,6 +104,9 @@ struct gestation_plan {
 void gestation_plan(const struct day_chances *conception, const struct gestation *g,
                     const struct plan_days *days, struct gestation_plan *out, struct working *w);
 
+/* Every day of the plan as a result. */
+void gestation_plan_results(const struct gestation_plan *p, struct working *w);
+
 /* The chance that she calves in the coming 24 hours and 7 days, at `now`, given that she has not calved yet.
  * Both chances are NaN when she is later than any length allowed for. `overdue` is set when 99 % of cows
  * would have calved before today: a reason to call the veterinarian. */

@@ -495,6 +495,16 @@ int board_explain_hold(struct dairy *d, int64_t cow_id, struct instant now, stru
     return 0;
 }
 
+int board_explain_calving(struct dairy *d, int64_t cow_id, struct instant now, struct working *w, struct fail *f)
+{
+    const struct cow_record *r = find_record(d, cow_id, now, f);
+    if (r == NULL)
+        return -1;
+    working_init(w, "her calving");
+    cow_record_explain_plan(r, now, w);
+    return 0;
+}
+
 int board_explain_chores(struct dairy *d, struct instant now, struct working *w, struct fail *f)
 {
     struct board *b = malloc(sizeof *b);

@@ -137,11 +137,12 @@ int dairy_board_first(struct dairy *d, struct instant now, struct board *out, st
 /* The same board without moving parts, for when `now` only crept on: false if it must be worked out again. */
 bool board_still_good(const struct dairy *d, const struct board *b, struct instant now);
 
-/* Working of a figure: of batch i, of her expected milk, of her hold, of the morning's end. */
+/* Working of a figure: of batch i, of her expected milk, of her hold, of when she calves, of the morning's end. */
 int board_explain_batch(struct dairy *d, const struct board *b, size_t i, struct working *w, struct fail *f);
 int board_explain_cow(struct dairy *d, int64_t cow_id, struct instant now, struct working *w, struct fail *f);
 int board_explain_hold(struct dairy *d, int64_t cow_id, struct instant now, struct working *w,
                        struct fail *f);
+int board_explain_calving(struct dairy *d, int64_t cow_id, struct instant now, struct working *w, struct fail *f);
 int board_explain_chores(struct dairy *d, struct instant now, struct working *w, struct fail *f);
 
 #endif

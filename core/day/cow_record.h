@@ -115,6 +115,12 @@ void cow_record_expect(const struct cow_record *r, struct instant at, struct exp
 /* How that comes about: what is usual, what her own weights say, and how the last whole day compares. */
 void cow_record_explain_yield(const struct cow_record *r, struct instant at, struct working *w);
 
+/* Near term the chance of the coming day is worth a row, and the signs are told. */
+enum { CALVING_NEAR_DAYS = 21 };
+
+/* When she calves, and how that comes about. */
+void cow_record_explain_plan(const struct cow_record *r, struct instant now, struct working *w);
+
 /* Her milk a day over the last `count` days up to today, oldest first; NaN where a day was not weighed whole.
  */
 void cow_record_recent(const struct cow_record *r, double *kg, size_t count);

@@ -3,6 +3,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "core/breeding/calving.h"
 #include "core/breeding/cycle.h"
 #include "core/day/cow_record.h"
 #include "core/day/yield_days.h"
@@ -29,6 +30,26 @@ void cow_record_judge(struct cow_record *r)
         return;
     cow_record_gestation(r, &g, NULL);
     gestation_plan(&r->pregnancy.conception, &g, &days, &r->plan, NULL);
+}
+
+void cow_record_explain_plan(const struct cow_record *r, struct instant now, struct working *w)
+{
+    struct gestation g;
+    struct pregnancy p;
+    struct gestation_plan plan;
+    struct calving_near near;
+    const struct plan_days days = PLAN_DAYS_USUAL;
+    if (r->pregnancy.chance > 0)
+        gestation_plan_results(&r->plan, w);
+    pregnancy_judge(&r->breeding, r->today, &p, w);
+    if (p.chance <= 0)
+        return;
+    cow_record_gestation(r, &g, w);
+    gestation_plan(&p.conception, &g, &days, &plan, w);
+    gestation_near(&plan, now, &near, w);
+    if (near.days_to_due <= CALVING_NEAR_DAYS)
+        for (const char *const *line = calving_watch_before; *line != NULL; line++)
+            working_caution(w, *line);
 }
 
 void cow_record_breeding_figures(const struct cow_record *r, struct breeding_figures *out, struct working *w)

@@ -8,9 +8,6 @@
 
 static const char group[] = "BREEDING";
 
-/* Near term the chance of the coming day is worth a row. */
-enum { NEAR_DAYS = 21 };
-
 static void add_due(const struct cow_record *r, struct cow_page *p)
 {
     char a[CIVIL_TEXT_MAX], b[CIVIL_TEXT_MAX];
@@ -27,7 +24,7 @@ static void add_due(const struct cow_record *r, struct cow_page *p)
     if (r->pregnancy.chance < 0.9)
         page_figure_add(p, group, FIGURE_CALVING, 3, URGENCY_CALM, "in calf: %.0f %%", 100 * r->pregnancy.chance);
     gestation_near(plan, p->now, &near, NULL);
-    if (near.days_to_due <= NEAR_DAYS && isfinite(near.day_chance))
+    if (near.days_to_due <= CALVING_NEAR_DAYS && isfinite(near.day_chance))
         page_figure_add(p, group, FIGURE_CALVING, 4, near.overdue ? URGENCY_STOP : near.day_chance > 0.05 ? URGENCY_WATCH : URGENCY_CALM,
                  "%.0f %% in 24 h, %.0f %% in 7 d%s", 100 * near.day_chance, 100 * near.week_chance,
                  near.overdue ? "; overdue: call the veterinarian" : "");
@@ -86,25 +83,6 @@ void page_add_breeding(const struct page_facts *facts, struct cow_page *p)
 
 /* ---- workings ---- */
 
-static void explain_plan(const struct page_facts *facts, struct instant now, struct working *w)
-{
-    const struct cow_record *r = facts->r;
-    struct gestation g;
-    struct pregnancy p;
-    struct gestation_plan plan;
-    struct calving_near near;
-    const struct plan_days days = PLAN_DAYS_USUAL;
-    pregnancy_judge(&r->breeding, r->today, &p, w);
-    if (p.chance <= 0)
-        return;
-    cow_record_gestation(r, &g, w);
-    gestation_plan(&p.conception, &g, &days, &plan, w);
-    gestation_near(&plan, now, &near, w);
-    if (near.days_to_due <= NEAR_DAYS)
-        for (const char *const *line = calving_watch_before; *line != NULL; line++)
-            working_caution(w, *line);
-}
-
 static void explain_heat(const struct cow_record *r, struct working *w)
 {
     struct heat_window window;
@@ -120,7 +98,7 @@ void page_explain_breeding(const struct page_facts *facts, enum page_figure_kind
 {
     struct breeding_figures figures;
     if (kind == FIGURE_CALVING)
-        explain_plan(facts, facts->now, w);
+        cow_record_explain_plan(facts->r, facts->now, w);
     else if (kind == FIGURE_CYCLE)
         explain_heat(facts->r, w);
     else
@@ -144,7 +122,7 @@ bool page_explain_due(const struct page_facts *facts, enum due_kind kind, struct
     case DUE_CHECK:
     case DUE_DRY_OFF:
     case DUE_CLOSE_UP:
-    case DUE_CALVING: explain_plan(facts, facts->now, w); return true;
+    case DUE_CALVING: cow_record_explain_plan(facts->r, facts->now, w); return true;
     case DUE_FRESH: explain_fresh(facts, w); return true;
     case DUE_SERVE: cycle_service_window(facts->r->heats[facts->r->breeding.heat_count - 1].at, &when, w); return true;
     case DUE_COLOSTRUM: return cow_colostrum(facts->r, &plan, w);

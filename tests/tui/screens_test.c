@@ -51,6 +51,7 @@ static const struct {
     {"tonight_140x45", "g", 45, 140, {"xterm-256color", true, false}},
     {"working_batch", "Tab ?", 30, 100, {"xterm-256color", true, true}},
     {"working_hold", "2 ?", 30, 100, {"xterm-256color", true, true}},
+    {"working_calving", "3 ?", 30, 100, {"xterm-256color", true, true}},
     {"shelf_80x24", "s", 24, 80, {"xterm-256color", true, true}},
     {"shelf_100x30", "s", 30, 100, {"xterm-256color", true, true}},
     {"shelf_140x45", "s Tab", 45, 140, {"xterm-256color", true, true}},
