@@ -350,6 +350,8 @@ int show_relief(const struct call *call, struct dairy *d, enum unit_system units
         printf("%s: the milking of %s\n", v->dairy, instant_text(v->milking_at, when));
         for (size_t i = 0; i < v->cows; i++)
             print_relief_cow(&v->cow[i], units);
+        if (v->tub[0] != '\0')
+            printf("%s\n", v->tub);
         for (size_t i = 0; i < v->notes; i++)
             printf("note: %s\n", v->note[i]);
         print_steps(v);

@@ -95,6 +95,8 @@ static void add_summary(const struct relief_view *v, struct page *p)
              "Milk in this order. Who is not named is not milked. If anything is odd, keep none "
              "of that milk and call %s.",
              v->keeper[0] != '\0' ? v->keeper : "the keeper");
+    if (v->tub[0] != '\0')
+        page_add(p, ROLE_CHALK, 0, "%s", v->tub);
     page_add(p, ROLE_CHALK, 0, "Cooling: %s.", v->limit);
     for (size_t i = 0; i < v->notes; i++)
         page_add(p, ROLE_CHALK, 0, GLYPH_BULLET " %s", v->note[i]);

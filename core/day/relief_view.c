@@ -9,6 +9,7 @@
 #include "core/day/facts.h"
 #include "core/day/milking_order.h"
 #include "core/day/stall_view.h"
+#include "core/day/tonight_view.h"
 #include "core/day/wash_record.h"
 
 const char *relief_verdict(enum relief_milk milk)
@@ -164,6 +165,24 @@ static int fill_dose(struct dairy *d, struct relief_view *v, struct fail *f)
     return v->dose_step < 0 ? 0 : wash_dose_say(d, from, v->now, v->dose, sizeof v->dose, f);
 }
 
+/* What the evening's figure says. Without one, the tub is filled as the keeper does it. */
+static void fill_tub(struct dairy *d, struct relief_view *v)
+{
+    struct tonight_view *t = v->open ? NULL : calloc(1, sizeof *t);
+    struct fail none = {0};
+    char ice[QUANTITY_TEXT_MAX];
+    if (t != NULL && dairy_tonight(d, v->now, t, NULL, &none) == 0 && t->plan.ice_advised_kg > 0) {
+        double unit_kg = v->units == UNITS_US ? KG_PER_LB : 1;
+        (void)snprintf(v->tub, sizeof v->tub, "Ice for the tub: %s; jars:",
+                       quantity_format(ceil(t->plan.ice_advised_kg / unit_kg) * unit_kg, DIM_MASS, v->units, ice));
+        for (size_t i = 0; i < t->facts.jar_kinds; i++)
+            if (t->plan.jars[i] > 0)
+                (void)text_append(v->tub, sizeof v->tub, " %d %s", t->plan.jars[i], t->facts.jars[i].kind->name);
+        (void)text_append(v->tub, sizeof v->tub, ".");
+    }
+    free(t);
+}
+
 int dairy_relief(struct dairy *d, struct instant now, struct relief_view *out, struct fail *f)
 {
     memset(out, 0, sizeof *out);
@@ -187,5 +206,7 @@ int dairy_relief(struct dairy *d, struct instant now, struct relief_view *out, s
     if (result == 0)
         result = fill_dose(d, out, f);
     store_rollback(d->store);
+    if (result == 0)
+        fill_tub(d, out);
     return result;
 }

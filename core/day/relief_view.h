@@ -52,6 +52,7 @@ struct relief_view {
     struct routine routine;
     char dose[200]; /* of the sanitiser, as a whole sentence */
     int dose_step;  /* the step of the routine at which it is mixed; -1 none */
+    char tub[160];  /* ice and jars for the coming milking; "" once it has begun, or when that cannot be worked out */
 };
 
 /* About 90 kB: the caller keeps one. */

@@ -141,7 +141,7 @@ int wash_dose_say(struct dairy *d, struct instant from, struct instant now, char
     bool water = strcmp(r.mix.counted, "water") == 0;
     if (bottle_dose(&r.bottle, target_ppm, volume_l, water ? VOLUME_WATER : VOLUME_FINAL, &next, NULL, f) != 0)
         return -1;
-    (void)snprintf(buf, size, "Today's dose: %.3g mL (%s) of %s %s %s for %.0f ppm; then dip a strip.", next.dose_ml,
+    (void)snprintf(buf, size, "Dose: %.3g mL (%s) of %s %s %s for %.0f ppm; then dip a strip.", next.dose_ml,
                    spoon_text(next.spoon_tsp, spoons, sizeof spoons), bottle_text(&r.bottle, bottle, sizeof bottle),
                    water ? "into" : "to make",
                    quantity_format(volume_l, DIM_VOLUME, dairy_units(d), volume), target_ppm);

@@ -4,6 +4,7 @@
 
 #include "core/day/relief_view.h"
 #include "core/day/setup_view.h"
+#include "core/day/tonight_view.h"
 #include "core/day/wash_view.h"
 #include "tests/day/rig.h"
 #include "tests/scratch.h"
@@ -73,8 +74,30 @@ START_TEST(who_milks_for_once_is_told_the_dose)
     ck_assert_msg(strncmp(dose, "Mixed already, at 05:40: 18.9 mL", 32) == 0, "%s", dose);
     /* 6 %, 100 ppm, 3 gal: 18.93 mL (derived: volume x ppm / (percent x 10000)), 3.84 teaspoons of 4.929 mL. */
     dose = relief_dose(d, "2026-05-04T05:30");
-    ck_assert_msg(strncmp(dose, "Today's dose: 18.9 mL (1 tbsp 3/4 tsp) of bleach 6%", 51) == 0, "%s", dose);
+    ck_assert_msg(strncmp(dose, "Dose: 18.9 mL (1 tbsp 3/4 tsp) of bleach 6%", 43) == 0, "%s", dose);
     ck_assert_msg(strstr(dose, "3 gal for 100 ppm") != NULL, "%s", dose);
+    dairy_close(d);
+}
+END_TEST
+
+START_TEST(who_milks_for_once_is_told_the_evenings_figure)
+{
+    struct dairy *d = rig_small("t.db", EVENING);
+    struct relief_view *v = calloc(1, sizeof *v);
+    struct tonight_view *t = calloc(1, sizeof *t);
+    struct fail f = {0};
+    char ice[80];
+    ck_assert_msg(dairy_relief(d, rig_at("2026-05-03T05:00"), v, &f) == 0, "%s", f.text);
+    ck_assert_msg(dairy_tonight(d, rig_at("2026-05-03T05:00"), t, NULL, &f) == 0, "%s", f.text);
+    /* 0.45359237 kg to the pound (NIST SP 811); rounded up to whole ones. */
+    snprintf(ice, sizeof ice, "Ice for the tub: %.0f lb; jars: %d half-gallon.", ceil(t->plan.ice_advised_kg / 0.45359237),
+             t->plan.jars[0]);
+    ck_assert_str_eq(v->tub, ice);
+    rig_do(d, "2026-05-03T06:10", "milking", "state=start");
+    ck_assert_msg(dairy_relief(d, rig_at("2026-05-03T06:11"), v, &f) == 0, "%s", f.text);
+    ck_assert_str_eq(v->tub, "");
+    free(t);
+    free(v);
     dairy_close(d);
 }
 END_TEST
@@ -512,6 +535,7 @@ Suite *bench_suite(void)
     tcase_add_checked_fixture(t, scratch_open, scratch_close);
     tcase_add_test(t, what_counts_is_the_strip_and_the_chosen_rule_judges_it);
     tcase_add_test(t, who_milks_for_once_is_told_the_dose);
+    tcase_add_test(t, who_milks_for_once_is_told_the_evenings_figure);
     tcase_add_test(t, the_sink_is_learned_from_two_readings_and_remembered);
     tcase_add_test(t, hot_and_cold_for_the_wash_are_worked_out);
     tcase_add_test(t, the_chore_of_the_hot_wash_knows_when_its_water_is_cold);
