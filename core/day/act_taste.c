@@ -62,8 +62,7 @@ static int act_taste(struct act *a)
         row.one_jar = others == RIGHT;
     row.batch_id = batch.id;
     (void)snprintf(row.note, sizeof row.note, "%.159s", form_text(a->form, "note", ""));
-    act_say(a, "%s tastes %s%s", batch.code, taste_is_good(row.flavour) ? "good" : "of ",
-            taste_is_good(row.flavour) ? "" : row.flavour);
+    act_say(a, "%s tasted: %s", batch.code, taste_is_good(row.flavour) ? "good" : row.flavour);
     if (row.turned == 1)
         act_say(a, ": turned, %s after the pour", span_text(a->at.s - batch.poured_at.s, when));
     return row_insert(a->dairy->store, &tasting_table, &row, NULL, a->fail);
