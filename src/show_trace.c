@@ -28,12 +28,13 @@ static json_t *json_lines(const struct trace_line *line, size_t count)
     return lines;
 }
 
-static void print_lines(const struct trace_line *line, size_t count, struct instant now)
+/* `open` marks jars that are still to be settled; of a batch that is only looked at nothing is. */
+static void print_lines(const struct trace_line *line, size_t count, const char *open, struct instant now)
 {
     char since[CIVIL_TEXT_MAX];
     for (size_t i = 0; i < count; i++) {
         const struct trace_line *l = &line[i];
-        printf("  %s %-11s %2d %-12s %-8s %s%s%s%s%s  since %s  (%s)\n", l->settled ? " " : "!", l->code,
+        printf("  %s %-11s %2d %-12s %-8s %s%s%s%s%s  since %s  (%s)\n", l->settled ? " " : open, l->code,
                l->count, l->kind, jar_place_word(l->place), l->person, l->contact[0] != '\0' ? ", " : "",
                l->contact, l->contact2[0] != '\0' ? ", or " : "", l->contact2,
                instant_text_near(l->here_since, now, since), l->cows);
@@ -76,7 +77,7 @@ static void print_milks(const struct trace_view *v, enum unit_system units)
 static void print_trace(const struct trace_view *v, enum unit_system units)
 {
     printf("%s\n%s\n", v->about, v->say);
-    print_lines(v->line, v->lines, v->now);
+    print_lines(v->line, v->lines, "!", v->now);
     if (v->more)
         printf("  and more than %d places\n", TRACE_LINES_MAX);
     if (v->milks > 0)
@@ -129,7 +130,7 @@ static void print_recall(const struct recall_view *v)
         return;
     }
     printf("%s\nBecause: %s\n", v->say[0] != '\0' ? v->say : "All of them are settled.", v->why);
-    print_lines(v->line, v->lines, v->now);
+    print_lines(v->line, v->lines, "!", v->now);
     puts("Settle each: record jar batch=CODE count=N to=dump from=PERSON why=held");
 }
 
@@ -236,13 +237,13 @@ static void print_batch_page(const struct batch_page *p, enum unit_system units)
            quantity_format(p->volume_l, DIM_VOLUME, units, volume), instant_text(p->poured_at, at));
     if (p->held_why[0] != '\0')
         printf("HELD MILK: %s\n", p->held_why);
-    printf("Jars: %s\n", p->trace.say);
-    print_lines(p->trace.line, p->trace.lines, p->now);
+    puts("Where its jars are");
+    print_lines(p->trace.line, p->trace.lines, " ", p->now);
     puts("Whose milk");
     print_milks(&p->trace, units);
     print_chill(p, units);
     if (p->keeping_known && isfinite(p->keeping.left_days))
-        printf("Keeping: %.1f days left (nine in ten keep %.1f); its chill cost %.1f days. %s.\n",
+        printf("Keeping: %.1f days left (nine in ten keep %.1f); its chill cost %.1f days. On throwing it away: %s.\n",
                p->keeping.left_days, p->keeping.low_days, p->lost_days, discard_word(p->discard.verdict));
     printf("That milking: %d steps done", p->steps_done);
     if (instant_known(p->mixed_at))
