@@ -162,7 +162,7 @@ static void print_batch(const struct batch_view *v, enum unit_system units)
         printf("; %s by %s: %s", quantity_format(f->limit_c, DIM_TEMPERATURE, units, limit),
                clock_text((struct instant){(int64_t)f->deadline_at}, at), verdict_word(f->verdict));
     if (isfinite(f->in_hand_s))
-        printf(", %.0f min in hand", f->in_hand_s / 60);
+        printf(", %s %s", span_text((int64_t)fabs(f->in_hand_s), at), f->in_hand_s < 0 ? "late" : "in hand");
     if (isfinite(f->safe_pull_at) && f->place == PLACE_TUB)
         printf(", safe out at %s", clock_text((struct instant){(int64_t)f->safe_pull_at}, at));
     putchar('\n');
@@ -184,7 +184,7 @@ static void print_chores(const struct board *b)
 
 static void print_board(const struct board *b, enum unit_system units)
 {
-    char when[CIVIL_TEXT_MAX], text[QUANTITY_TEXT_MAX];
+    char when[CIVIL_TEXT_MAX], text[QUANTITY_TEXT_MAX], ice[QUANTITY_TEXT_MAX];
     printf("%s, %s\n%s\n", b->dairy, instant_text(b->now, when), b->sentence);
     if (b->detail[0] != '\0')
         printf("%s\n", b->detail);
@@ -197,8 +197,8 @@ static void print_board(const struct board *b, enum unit_system units)
     for (size_t i = 0; i < b->batches; i++)
         print_batch(&b->batch[i], units);
     if (b->tub.known)
-        printf("  tub %s, %.1f kg of ice left\n",
-               quantity_format(b->tub.temp_c, DIM_TEMPERATURE, units, text), b->tub.ice_kg);
+        printf("  tub %s, %s ice left\n", quantity_format(b->tub.temp_c, DIM_TEMPERATURE, units, text),
+               b->tub.ice_kg > 0.005 ? quantity_format(b->tub.ice_kg, DIM_MASS, units, ice) : "no");
     print_chores(b);
 }
 
