@@ -45,7 +45,8 @@ static int64_t running_left(const struct app *a, const struct progress_row *row)
 enum { FLOOR_COLS = 56, FLOOR_NEAR_S = 10 * 60 };
 
 /* The state of a row in a few words; of a running clock by the second. */
-static const char *state_text(const struct app *a, const struct progress_row *row, int cols, char *buf, size_t size)
+static const char *state_text(const struct app *a, const struct progress_row *row, int cols, char *buf,
+                              size_t size)
 {
     char clock[COUNTDOWN_MAX], lowest[QUANTITY_TEXT_MAX], span[CIVIL_TEXT_MAX];
     if (row->state != STATE_RUNNING || row->left_s <= 0)
@@ -58,14 +59,14 @@ static const char *state_text(const struct app *a, const struct progress_row *ro
     if (cold_s <= 0)
         (void)text_append(buf, size, ", UNDER %s", lowest);
     else
-        (void)text_append(buf, size, ", %s in %s", lowest, span_text(cold_s < 60 ? cold_s : cold_s / 60 * 60, span));
+        (void)text_append(buf, size, ", %s in %s", lowest,
+                          span_text(cold_s < 60 ? cold_s : cold_s / 60 * 60, span));
     return buf;
 }
 
-static void draw_state(struct app *a, struct rect r, const struct progress_row *row, int cols, enum role role)
+static void draw_state(struct app *a, struct rect r, const struct progress_row *row, const char *text,
+                       enum role role)
 {
-    char text[PROGRESS_WHY_MAX + 32];
-    (void)state_text(a, row, cols, text, sizeof text);
     if (row->state != STATE_RUNNING || row->left_s <= 0) {
         draw_right(r, 0, role, text);
         return;
@@ -89,16 +90,22 @@ static void draw_row(struct app *a, struct rect r, int index, bool first_of_phas
               row_mark(row));
     (void)snprintf(words, sizeof words, "%s%s%s", row->step->words, row->cow >= 0 ? ", " : "",
                    row->cow >= 0 ? a->board->cow[row->cow].name : "");
-    /* The words have the room that the state at the right leaves. */
+    /* The words have the room that the state at the right leaves. Where both do not fit, what a step waits
+     * for is told of the one under the cursor alone. */
+    bool here = a->pane == PANE_CHORES && index == a->row;
     (void)state_text(a, row, r.cols, state, sizeof state);
-    int width = draw_width(r.canvas->charset, state);
+    int width = draw_width(r.canvas->charset, state), room = r.cols - PHASE_COLS - 5;
+    if (row->state == STATE_WAITING && !here && width + draw_width(r.canvas->charset, words) > room) {
+        (void)snprintf(state, sizeof state, "waits");
+        width = draw_width(r.canvas->charset, state);
+    }
     if (width > r.cols / 2)
         width = r.cols / 2;
     struct rect left = rect_part(r, 0, PHASE_COLS + 3, 1, r.cols - PHASE_COLS - 4 - width - 1);
     draw_text(left, 0, 0, role, words);
     draw_state(a, rect_part(r, 0, left.col - r.col + left.cols, 1, r.cols - (left.col - r.col) - left.cols),
-               row, r.cols, role);
-    if (a->pane == PANE_CHORES && index == a->row)
+               row, state, role);
+    if (here)
         draw_flip(rect_part(r, 0, PHASE_COLS, 1, r.cols - PHASE_COLS));
 }
 

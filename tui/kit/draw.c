@@ -75,8 +75,7 @@ int draw_textf(struct rect r, int row, int col, enum role role, const char *form
 static const char *part_end(const char *from)
 {
     for (const char *at = from; *at != '\0'; at++)
-        if (((*at == ',' || *at == ';' || *at == ':') && at[1] == ' ') ||
-            (at > from && at[0] == ' ' && at[1] == ' '))
+        if ((strchr(",;:.", *at) != NULL && at[1] == ' ') || (at > from && at[0] == ' ' && at[1] == ' '))
             return at;
     return from + strlen(from);
 }
@@ -91,7 +90,7 @@ const char *draw_parts(struct rect r, int row, int col, enum role role, const ch
         if (fits[0] != '\0' && col + draw_width(r.canvas->charset, longer) > r.cols)
             break;
         (void)snprintf(fits, sizeof fits, "%s", longer);
-        rest = end + strspn(end, ",;: ");
+        rest = end + strspn(end, ",;:. ");
     }
     (void)draw_text(r, row, col, role, fits);
     return rest;
