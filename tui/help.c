@@ -39,6 +39,18 @@ unsigned help_show(struct app *a)
     return app_show_page(a, "Keys");
 }
 
+/* After the screen's own keys those that work everywhere, as far as there is room. */
+static void draw_keys(const struct app *a, struct rect r, const struct keymap_row *keys, unsigned now)
+{
+    struct keymap_row rest[sizeof common_keys / sizeof common_keys[0]] = {0};
+    size_t n = 0;
+    for (const struct keymap_row *row = common_keys; row->key != 0; row++)
+        if (keymap_find(keys, row->key, now) == NULL && (row->key != PRESS_ESC || a->back_count > 0))
+            rest[n++] = *row;
+    int col = draw_keymap(r, 0, keys, now);
+    draw_keymap(rect_part(r, 0, col, 1, r.cols - col), 0, rest, 0);
+}
+
 void draw_bottom(struct app *a, struct rect r)
 {
     unsigned now = 0;
@@ -53,6 +65,6 @@ void draw_bottom(struct app *a, struct rect r)
     }
     if (r.rows >= 2 || !said) {
         const struct keymap_row *keys = a->screen->keys(a, &now);
-        draw_keymap(r, r.rows - 1, keys, now);
+        draw_keys(a, rect_part(r, r.rows - 1, 0, 1, r.cols), keys, now);
     }
 }

@@ -66,7 +66,7 @@ static void choose(const struct keymap_row *rows, unsigned now, enum charset set
         }
 }
 
-void draw_keymap(struct rect r, int row, const struct keymap_row *rows, unsigned now)
+int draw_keymap(struct rect r, int row, const struct keymap_row *rows, unsigned now)
 {
     bool on_bar[KEYS_MAX] = {false};
     char key[KEY_TEXT_MAX];
@@ -78,6 +78,7 @@ void draw_keymap(struct rect r, int row, const struct keymap_row *rows, unsigned
         col = draw_text(r, row, col, ROLE_KEY, key_text(&rows[i], key));
         col = draw_text(r, row, col + 1, ROLE_FAINT, rows[i].name) + BAR_GAP;
     }
+    return col;
 }
 
 void keymap_help(struct page *p, const char *title, const struct keymap_row *rows, unsigned now)

@@ -25,8 +25,9 @@ struct keymap_row {
 /* The row for a key under the conditions that hold now, or NULL. */
 const struct keymap_row *keymap_find(const struct keymap_row *rows, int key, unsigned now);
 
-/* Draws the bar: as many keys as fit, in the table's order, those that are to be kept in any case. */
-void draw_keymap(struct rect r, int row, const struct keymap_row *rows, unsigned now);
+/* Draws the bar: as many keys as fit, in the table's order, those that are to be kept in any case. Returns
+ * the column where more of it may stand. */
+int draw_keymap(struct rect r, int row, const struct keymap_row *rows, unsigned now);
 
 /* Adds the table to a help page under a title; keys that make no sense now are faint. */
 void keymap_help(struct page *p, const char *title, const struct keymap_row *rows, unsigned now);
