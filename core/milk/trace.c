@@ -171,9 +171,9 @@ static void sum_say(const struct trace_sum *t, char say[static 200])
     }
     (void)snprintf(say, 200, "%d %s:", t->jars, t->jars == 1 ? "jar" : "jars");
     if (t->at_home > 0)
-        text_append(say, 200, " %d at home, set apart;", t->at_home);
+        text_append(say, 200, " %d at home;", t->at_home);
     if (t->given > 0)
-        text_append(say, 200, " %d with %d %s, call them;", t->given, t->people,
+        text_append(say, 200, " %d with %d %s;", t->given, t->people,
                     t->people == 1 ? "person" : "people");
     if (t->gone > 0)
         text_append(say, 200, " %d gone already;", t->gone);

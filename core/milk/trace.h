@@ -151,7 +151,7 @@ int trace_back(const struct trace_facts *facts, const struct trace_jars *jars, s
 /* What can still be done about the jars of a trace. */
 struct trace_sum {
     int jars;    /* all of them */
-    int at_home; /* in the keeper's hands: set apart */
+    int at_home; /* in the keeper's hands */
     int given;   /* with people: call them */
     int people;  /* how many people that is */
     int gone;    /* drunk, fed, dumped, lost, poured on */
