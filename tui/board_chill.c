@@ -79,8 +79,8 @@ static int draw_probe_trouble(struct app *a, struct rect r, int col)
             continue;
         const char *where = strcmp(seat->use.place, "fridge") == 0 ? "refrigerator" : seat->use.place;
         const char letter[2] = {strlen(seat->use.code) >= 9 ? seat->use.code[8] : '\0', '\0'};
-        col = draw_textf(r, 0, col, ROLE_WATCH, " " GLYPH_DOT " probe %s: %s", where[0] != '\0' ? where : letter,
-                         probe_state_word(seat->watch.state));
+        col = draw_textf(r, 0, col, ROLE_WATCH, " " GLYPH_DOT " probe %s: %s",
+                         where[0] != '\0' ? where : letter, probe_state_word(seat->watch.state));
     }
     return col;
 }
@@ -100,7 +100,8 @@ static void draw_tub(struct app *a, struct rect r)
         col = draw_text(r, 0, col, ROLE_WATCH, " " GLYPH_DOT " no ice left");
     if (isfinite(t->ice_gone_at) && t->ice_gone_at > (double)a->now.s)
         col = draw_textf(r, 0, col, ROLE_WATCH, ", gone %s", clock_at(t->ice_gone_at, gone));
-    draw_textf(r, 0, col, ROLE_FAINT, " " GLYPH_DOT " %s", stir_says(t->stir));
+    if (col + 3 + draw_width(r.canvas->charset, stir_says(t->stir)) <= r.cols)
+        draw_textf(r, 0, col, ROLE_FAINT, " " GLYPH_DOT " %s", stir_says(t->stir));
 }
 
 /* What would help, best first, each with the time that it gives; the least work that does is marked. */
