@@ -15,8 +15,8 @@ static void add_part(struct dairy *d, struct ahead_view *v, const struct wash_pa
         return;
     row->urgency = part->urgency;
     row->act = (struct due_act){"part", "A part, a job or its stock", "fitted"};
-    (void)snprintf(row->who, sizeof row->who, "%s", part->name);
-    (void)snprintf(row->words, sizeof row->words, "%s",
+    (void)snprintf(row->who, sizeof row->who, "wash bench");
+    (void)snprintf(row->words, sizeof row->words, "%s: %s", part->words,
                    part->kind == PART_SERVICE ? "to be done" : part->kind == PART_STOCK ? "runs out" : "to be replaced");
     (void)snprintf(row->reason, sizeof row->reason, "%s: %s", part->words, part->text);
     ahead_preset(row, "name", part->name);
