@@ -9,48 +9,11 @@
 #include <unistd.h>
 
 #include "core/base/file.h"
+#include "tests/bench/past.h"
 #include "tests/bench/raw_reads.h"
 #include "tui/app.h"
 
 enum { DAYS = 20 * 365, ROUNDS = 101, MORE_COWS = 99, DRY_DAYS = 60 };
-
-static void need(int result, const struct fail *f)
-{
-    if (result == 0)
-        return;
-    (void)fprintf(stderr, "cow_bench: %s\n", f->text);
-    exit(1);
-}
-
-static struct instant minute_of(struct date day, int minute)
-{
-    struct civil c;
-    date_to_civil(day, &c);
-    c.hour = minute / 60;
-    c.minute = minute % 60;
-    return civil_to_instant(&c, NULL);
-}
-
-/* Does one act; words are separated by two blanks. */
-static void act(struct dairy *d, struct date day, int minute, const char *name, const char *words)
-{
-    struct form form;
-    struct fail f = {0};
-    struct act_done done;
-    char copy[300];
-    const struct act_kind *kind = act_find(name);
-    struct instant at = minute_of(day, minute);
-    act_form(d, kind, at, &form);
-    (void)snprintf(copy, sizeof copy, "%s", words);
-    for (char *word = copy; word != NULL && *word != '\0';) {
-        char *next = strstr(word, "  ");
-        if (next != NULL)
-            *next = '\0';
-        need(form_set_pair(&form, word, &f), &f);
-        word = next == NULL ? NULL : next + 2;
-    }
-    need(dairy_record(d, kind, &form, at, &done, &f), &f);
-}
 
 /* ---- twenty years ---- */
 
@@ -60,41 +23,41 @@ static void make_day(struct dairy *d, struct date day, int n)
     char words[120];
     int t = n % 365;
     if (t == 0)
-        act(d, day, 3 * 60, "calving", "cow=Brindle  ease=1  calf=bull dead");
+        bench_act(d, day, 3 * 60, "calving", "cow=Brindle  ease=1  calf=bull dead");
     if (t == 365 - DRY_DAYS)
-        act(d, day, 9 * 60, "dry", "cow=Brindle");
+        bench_act(d, day, 9 * 60, "dry", "cow=Brindle");
     if (t > 0 && t < 365 - DRY_DAYS) {
         (void)snprintf(words, sizeof words, "cow=Brindle  mass=%d.%dkg  strip=clean  disc=clean", 17 - t / 30,
                        (n * 7) % 10);
-        act(d, day, 6 * 60, "milk", words);
+        bench_act(d, day, 6 * 60, "milk", words);
     }
     if (t == 80)
-        act(d, day, 17 * 60, "service", "cow=Brindle  by=ai  sire=Rowan");
+        bench_act(d, day, 17 * 60, "service", "cow=Brindle  by=ai  sire=Rowan");
     if (t == 115)
-        act(d, day, 10 * 60, "check", "cow=Brindle  method=ultrasound  result=in-calf");
+        bench_act(d, day, 10 * 60, "check", "cow=Brindle  method=ultrasound  result=in-calf");
     if (t % 30 == 10)
-        act(d, day, 8 * 60, "weigh", "cow=Brindle  girth=1.7m");
+        bench_act(d, day, 8 * 60, "weigh", "cow=Brindle  girth=1.7m");
     if (t % 60 == 20)
-        act(d, day, 8 * 60, "condition", "cow=Brindle  score=3");
+        bench_act(d, day, 8 * 60, "condition", "cow=Brindle  score=3");
     if (t % 30 == 15 && t < 300)
-        act(d, day, 8 * 60, "test", "cow=Brindle  fat=4.6%  protein=3.6%  cells=90000");
+        bench_act(d, day, 8 * 60, "test", "cow=Brindle  fat=4.6%  protein=3.6%  cells=90000");
     if (t == 140)
-        act(d, day, 8 * 60, "treat", "cow=Brindle  product=udder tube  milk_hours=96h  meat_days=10d");
+        bench_act(d, day, 8 * 60, "treat", "cow=Brindle  product=udder tube  milk_hours=96h  meat_days=10d");
     if (t % 100 == 50)
-        act(d, day, 20 * 60, "note", "cow=Brindle  text=Quiet today, ate well");
+        bench_act(d, day, 20 * 60, "note", "cow=Brindle  text=Quiet today, ate well");
 }
 
 static void make_file(const char *path, struct date first)
 {
     struct dairy *d;
     struct fail f = {0};
-    need(dairy_open(path, DAIRY_SCRATCH, &d, &f), &f);
+    bench_need(dairy_open(path, DAIRY_SCRATCH, &d, &f), &f);
     dairy_make_haste(d, true);
-    act(d, first, 60, "dairy", "name=Bench  units=us  limit=pmo  stalls=4  times=06:10");
-    act(d, first, 61, "cow", "name=Brindle  breed=Jersey  born=2002-01-01  stall=1");
+    bench_act(d, first, 60, "dairy", "name=Bench  units=us  limit=pmo  stalls=4  times=06:10");
+    bench_act(d, first, 61, "cow", "name=Brindle  breed=Jersey  born=2002-01-01  stall=1");
     for (int n = 0; n < DAYS; n++)
         make_day(d, date_add(first, n), n);
-    need(dairy_settle(d, &f), &f);
+    bench_need(dairy_settle(d, &f), &f);
     dairy_close(d);
 }
 
@@ -109,8 +72,8 @@ static void make_many(const char *from, const char *path)
     struct fail f = {0};
     sqlite3 *db;
     sqlite3_stmt *s;
-    need(file_read(from, &bytes, &size, &f), &f);
-    need(file_replace(path, bytes, size, &f), &f);
+    bench_need(file_read(from, &bytes, &size, &f), &f);
+    bench_need(file_replace(path, bytes, size, &f), &f);
     free(bytes);
     if (sqlite3_open(path, &db) != SQLITE_OK ||
         sqlite3_exec(db, "PRAGMA synchronous = OFF; BEGIN", NULL, NULL, NULL) != SQLITE_OK)
@@ -162,15 +125,15 @@ static void open_page(struct opened *o)
 static void open_board(struct opened *o, const char *path, struct instant now)
 {
     struct fail f = {0};
-    need(dairy_open(path, DAIRY_READ, &o->app.dairy, &f), &f);
+    bench_need(dairy_open(path, DAIRY_READ, &o->app.dairy, &f), &f);
     o->app.now = now;
     o->app.clock = clock_held(&o->held, now);
     o->app.ringing = -1;
     o->app.cow_id = 1;
     o->app.screen = &cow_screen;
     o->app.board = calloc(1, sizeof *o->app.board);
-    need(dairy_board(o->app.dairy, now, o->app.board, &f), &f);
-    need(canvas_resize(&o->canvas, 30, 100, &f), &f);
+    bench_need(dairy_board(o->app.dairy, now, o->app.board, &f), &f);
+    bench_need(canvas_resize(&o->canvas, 30, 100, &f), &f);
     open_page(o);
     raw_reads_begin();
     open_page(o);
@@ -207,7 +170,7 @@ int main(int argc, char **argv)
         make_many(argv[1], argv[2]);
     raw_reads_watch();
     for (int i = 0; i < 2; i++)
-        open_board(o[i], argv[1 + i], minute_of(date_add(first, DAYS - DRY_DAYS - 20), 22 * 60));
+        open_board(o[i], argv[1 + i], bench_minute(date_add(first, DAYS - DRY_DAYS - 20), 22 * 60));
     for (int r = 0; r < ROUNDS; r++)
         for (int i = 0; i < 2; i++) {
             page[i][r] = timed(o[i]);

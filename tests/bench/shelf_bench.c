@@ -8,50 +8,13 @@
 #include <unistd.h>
 
 #include "core/day/shelf.h"
+#include "tests/bench/past.h"
 #include "tests/bench/raw_reads.h"
 #include "tui/app.h"
 
 enum { DAYS = 3652, JARS_EACH = 7, ROUNDS = 41, COWS = 4, CHILLED_DAYS = 21 };
 
 static const char *const cows[COWS] = {"Brindle", "Clover", "Fern", "Nettle"};
-
-static void need(int result, const struct fail *f)
-{
-    if (result == 0)
-        return;
-    (void)fprintf(stderr, "shelf_bench: %s\n", f->text);
-    exit(1);
-}
-
-static struct instant minute_of(struct date day, int minute)
-{
-    struct civil c;
-    date_to_civil(day, &c);
-    c.hour = minute / 60;
-    c.minute = minute % 60;
-    return civil_to_instant(&c, NULL);
-}
-
-/* Does one act; words are separated by two blanks. */
-static void act(struct dairy *d, struct date day, int minute, const char *name, const char *words)
-{
-    struct form form;
-    struct fail f = {0};
-    struct act_done done;
-    char copy[300];
-    const struct act_kind *kind = act_find(name);
-    struct instant at = minute_of(day, minute);
-    act_form(d, kind, at, &form);
-    (void)snprintf(copy, sizeof copy, "%s", words);
-    for (char *word = copy; word != NULL && *word != '\0';) {
-        char *next = strstr(word, "  ");
-        if (next != NULL)
-            *next = '\0';
-        need(form_set_pair(&form, word, &f), &f);
-        word = next == NULL ? NULL : next + 2;
-    }
-    need(dairy_record(d, kind, &form, at, &done, &f), &f);
-}
 
 /* ---- ten years ---- */
 
@@ -63,20 +26,20 @@ static void make_people(struct dairy *d, struct date day)
                        "name=Person %c  contact=555 01%02d  contact2=the house number %d  share=1  "
                        "days=%s",
                        'A' + i, 10 + i, i + 1, i % 2 == 0 ? "mon,thu" : "daily");
-        act(d, day, 5 * 60, "person", words);
+        bench_act(d, day, 5 * 60, "person", words);
     }
 }
 
 static void make_dairy(struct dairy *d, struct date day)
 {
     char words[120], born[CIVIL_TEXT_MAX];
-    act(d, day, 4 * 60, "dairy",
-        "name=Bench  units=us  limit=pmo  stalls=4  tub=20L  fridge=3C  times=06:10");
-    act(d, day, 4 * 60, "jars", "kind=half-gallon  count=500");
+    bench_act(d, day, 4 * 60, "dairy",
+              "name=Bench  units=us  limit=pmo  stalls=4  tub=20L  fridge=3C  times=06:10");
+    bench_act(d, day, 4 * 60, "jars", "kind=half-gallon  count=500");
     for (int i = 0; i < COWS; i++) {
         (void)snprintf(words, sizeof words, "name=%s  breed=Jersey  born=%s  stall=%d  calved=%s", cows[i],
                        date_iso(date_add(day, -1500 - 100 * i), born), i + 1, "2016-01-01");
-        act(d, day, 4 * 60, "cow", words);
+        bench_act(d, day, 4 * 60, "cow", words);
     }
     make_people(d, day);
 }
@@ -91,16 +54,16 @@ static void make_morning(struct dairy *d, struct date day, int n)
 {
     char words[200], from[80] = "";
     int minute = 6 * 60 + 10, kept = 0;
-    act(d, day, minute - 30, "ice", "mass=15kg");
-    act(d, day, minute, "milking", "state=start");
+    bench_act(d, day, minute - 30, "ice", "mass=15kg");
+    bench_act(d, day, minute, "milking", "state=start");
     for (int i = 0; i < COWS; i++) {
         (void)snprintf(words, sizeof words, "cow=%s  mass=%d.%dkg  strip=clean  disc=clean", cows[i],
                        8 + (n + i) % 4, (n * 7 + i) % 10);
-        act(d, day, minute + 6 * (i + 1), "milk", words);
+        bench_act(d, day, minute + 6 * (i + 1), "milk", words);
         if ((n + i * 91) % 365 == 0) {
             (void)snprintf(words, sizeof words, "cow=%s  product=udder tube  milk_hours=96h  meat_days=10d",
                            cows[i]);
-            act(d, day, minute + 6 * (i + 1), "treat", words);
+            bench_act(d, day, minute + 6 * (i + 1), "treat", words);
         }
         if (on_hold(n, i))
             continue;
@@ -109,44 +72,44 @@ static void make_morning(struct dairy *d, struct date day, int n)
     }
     for (int b = 0; b < 2; b++) {
         (void)snprintf(words, sizeof words, "jars=%dxhalf-gallon  from=%s  temp=34C", JARS_EACH, from);
-        act(d, day, minute + 26 + b, "pour", words);
+        bench_act(d, day, minute + 26 + b, "pour", words);
     }
-    act(d, day, minute + 30, "milking", "state=end");
-    act(d, day, minute + 45, "reading", "batch=A  temp=12C");
+    bench_act(d, day, minute + 30, "milking", "state=end");
+    bench_act(d, day, minute + 45, "reading", "batch=A  temp=12C");
     for (int b = 0; b < 2; b++)
-        act(d, day, minute + 70 + b, "pull", b == 0 ? "batch=A  to=fridge" : "batch=B  to=fridge");
-    act(d, day, minute + 80, "milking", "state=done");
+        bench_act(d, day, minute + 70 + b, "pull", b == 0 ? "batch=A  to=fridge" : "batch=B  to=fridge");
+    bench_act(d, day, minute + 80, "milking", "state=done");
 }
 
 static void make_day(struct dairy *d, struct date day, int n)
 {
     char words[120], before[CIVIL_TEXT_MAX];
     make_morning(d, day, n);
-    act(d, day, 9 * 60, "reading", "at_place=fridge  temp=3.5C");
+    bench_act(d, day, 9 * 60, "reading", "at_place=fridge  temp=3.5C");
     for (int i = 0; i < 3; i++) {
         (void)snprintf(words, sizeof words, "batch=%c  count=1  to=Person %c", i % 2 == 0 ? 'A' : 'B',
                        'A' + (n + i) % 12);
-        act(d, day, 10 * 60 + i, "jar", words);
+        bench_act(d, day, 10 * 60 + i, "jar", words);
     }
-    act(d, day, 12 * 60, "jar", "batch=A  count=3  to=cheese");
+    bench_act(d, day, 12 * 60, "jar", "batch=A  count=3  to=cheese");
     if (n % 30 == 0)
-        act(d, day, 13 * 60, "jar", "batch=B  count=1  to=dump  why=spilled");
+        bench_act(d, day, 13 * 60, "jar", "batch=B  count=1  to=dump  why=spilled");
     if (n % 20 == 0)
-        act(d, day, 18 * 60, "taste",
-            n % 60 == 0 ? "batch=B  flavour=good  score=5" : "batch=A  flavour=feed");
+        bench_act(d, day, 18 * 60, "taste",
+                  n % 60 == 0 ? "batch=B  flavour=good  score=5" : "batch=A  flavour=feed");
     if (n >= 6) {
         (void)snprintf(words, sizeof words, "before=%s  to=drunk", date_iso(date_add(day, -5), before));
-        act(d, day, 19 * 60, "clear", words);
+        bench_act(d, day, 19 * 60, "clear", words);
     }
-    act(d, day, 20 * 60, "washed", "");
+    bench_act(d, day, 20 * 60, "washed", "");
     if (n % 7 == 0) {
         (void)snprintf(words, sizeof words, "person=Person %c", 'A' + n / 7 % 12);
         struct form form;
         struct act_done done;
         const struct act_kind *kind = act_find("jarback"); /* some have none out yet, and are refused */
-        act_form(d, kind, minute_of(day, 21 * 60), &form);
+        act_form(d, kind, bench_minute(day, 21 * 60), &form);
         (void)form_set_pair(&form, words, NULL);
-        (void)dairy_record(d, kind, &form, minute_of(day, 21 * 60), &done, NULL);
+        (void)dairy_record(d, kind, &form, bench_minute(day, 21 * 60), &done, NULL);
     }
 }
 
@@ -154,7 +117,7 @@ static void make_file(const char *path, struct date first)
 {
     struct dairy *d;
     struct fail f = {0};
-    need(dairy_open(path, DAIRY_SCRATCH, &d, &f), &f);
+    bench_need(dairy_open(path, DAIRY_SCRATCH, &d, &f), &f);
     dairy_make_haste(d, true);
     make_dairy(d, first);
     for (int n = 0; n < DAYS; n++) {
@@ -163,7 +126,7 @@ static void make_file(const char *path, struct date first)
         if (n % 365 == 0)
             (void)fprintf(stderr, "year %d\n", n / 365 + 1);
     }
-    need(dairy_settle(d, &f), &f);
+    bench_need(dairy_settle(d, &f), &f);
     dairy_close(d);
 }
 
@@ -178,14 +141,14 @@ struct opened {
 static void open_board(struct opened *o, const char *path, struct instant now)
 {
     struct fail f = {0};
-    need(dairy_open(path, DAIRY_READ, &o->app.dairy, &f), &f);
+    bench_need(dairy_open(path, DAIRY_READ, &o->app.dairy, &f), &f);
     o->app.now = now;
     o->app.clock = clock_held(&o->held, now);
     o->app.ringing = -1;
     o->app.screen = &shelf_screen;
     o->app.board = calloc(1, sizeof *o->app.board);
-    need(dairy_board(o->app.dairy, now, o->app.board, &f), &f);
-    need(canvas_resize(&o->canvas, 30, 100, &f), &f);
+    bench_need(dairy_board(o->app.dairy, now, o->app.board, &f), &f);
+    bench_need(canvas_resize(&o->canvas, 30, 100, &f), &f);
 }
 
 static void draw_shelf(struct opened *o)
@@ -237,7 +200,7 @@ static void measure_trace(struct opened *o)
         .from = ASK_COW, .id = 1, .since = {o->app.now.s - 7 * 86400}, .until = {o->app.now.s}};
     for (int i = 0; i < ROUNDS; i++) {
         double at = bench_now_us();
-        need(dairy_trace(o->app.dairy, &ask, o->app.now, v, &f), &f);
+        bench_need(dairy_trace(o->app.dairy, &ask, o->app.now, v, &f), &f);
         us[i] = bench_now_us() - at;
     }
     printf("trace of a cow's week         %9.2f ms, %d jars in %zu places\n", bench_median(us, ROUNDS) / 1e3,
@@ -256,7 +219,7 @@ int main(int argc, char **argv)
     if (access(argv[1], F_OK) != 0)
         make_file(argv[1], first);
     raw_reads_watch();
-    open_board(o, argv[1], minute_of(date_add(first, DAYS - 1), 22 * 60));
+    open_board(o, argv[1], bench_minute(date_add(first, DAYS - 1), 22 * 60));
     measure_shelf(o, argv[1]);
     measure_trace(o);
     dairy_close(o->app.dairy);
