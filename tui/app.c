@@ -452,7 +452,8 @@ enum { CARRIED_MOST_S = 12 * 3600 };
 static void clock_was_set(struct app *a, int64_t step_ms)
 {
     char span[CIVIL_TEXT_MAX];
-    int64_t step_s = step_ms / 1000, long_s = step_s < 0 ? -step_s : step_s;
+    /* To the nearest second: a step of an hour is measured a few milliseconds short as often as long. */
+    int64_t step_s = (step_ms + (step_ms < 0 ? -500 : 500)) / 1000, long_s = step_s < 0 ? -step_s : step_s;
     bool carry = under_way(a) && long_s <= CARRIED_MOST_S;
     if (carry)
         a->carried_s += step_s;
@@ -509,7 +510,7 @@ static unsigned on_jump(void *context, const struct loop_jump *jump)
         clock_was_set(a, jump->wall_step_ms);
     if (jump->asleep_ms > 0)
         app_say(a, ROLE_WATCH, "The computer slept for %s; all times are right again.",
-                span_text(jump->asleep_ms / 1000, span));
+                span_text((jump->asleep_ms + 500) / 1000, span));
     a->now = app_time(a);
     a->board->good_until = (struct instant){INT64_MIN + 1};
     (void)refresh_board(a);
