@@ -19,7 +19,7 @@ static const struct show_what table[] = {
     {"shelf", "", "", "every jar at home, oldest first; people; the jars themselves", 0, show_shelf},
     {"batch", "CODE", "260503-1BE", "one batch, from the cow to the glass", 1, show_batch},
     {"trace", "CODE|...", "cow=Tib since=2026-04-28",
-     "where milk went: a code, cow=Tib since=2026-04-28, or milking=2026-05-03T07:00", 1, show_trace},
+     "where milk went: a code, cow=Tib since=2026-04-28, milking=2026-05-03T07:00 or sample=M7", 1, show_trace},
     {"recall", "", "", "jars that hold milk which turned out not to be fit to keep", 0, show_recall},
     {"people", "", "", "who takes milk, what they have due, whose jars are out", 0, show_people},
     {"taste", "[CODE]", "260429-1AJ", "the latest tasting, with suspects and what the log says", 0,

@@ -84,7 +84,7 @@ static struct trace_state *state_of(struct app *a)
 
 static unsigned ask_form(struct app *a)
 {
-    form_view_init(&a->form, "Where did it go? Say one: a batch, a cow, or a milking", trace_fields,
+    form_view_init(&a->form, "Where did it go? Say one: a batch, a cow, a milking, a sample", trace_fields,
                    trace_field_count, dairy_units(a->dairy), a->now);
     a->trace->asking = true;
     a->form_act = NULL;

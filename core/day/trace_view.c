@@ -7,6 +7,7 @@
 
 #include "core/base/text.h"
 #include "core/day/trace_lines.h"
+#include "core/store/rows_wash.h"
 
 /* Whose milk a line's jars hold, by looking back from them. */
 static int fill_cows(const struct trace_record *r, const struct who *w, const struct trace_row *row,
@@ -238,10 +239,11 @@ const struct field trace_fields[] = {
     {"since", FIELD_MOMENT, 0, 0, NULL, "since", "milked from then on; the last week if not given"},
     {"until", FIELD_MOMENT, 0, 0, NULL, "until", "milked until then"},
     {"milking", FIELD_MOMENT, 0, 0, NULL, "or milking", "the one under way then, as 2026-05-03T07:00"},
+    {"sample", FIELD_NAME, 0, 0, NULL, "or sample", "what stands on a sample for the laboratory"},
 };
 const size_t trace_field_count = sizeof trace_fields / sizeof trace_fields[0];
 
-/* A week is what a treatment or a sample mostly reaches back to. */
+/* A week is what a treatment mostly reaches back to. */
 enum { ASK_USUAL_S = 7 * 86400 };
 
 static int ask_cow_read(struct dairy *d, const struct form *form, struct instant now, struct trace_ask *out,
@@ -258,22 +260,54 @@ static int ask_cow_read(struct dairy *d, const struct form *form, struct instant
     return out->since.s <= out->until.s ? 0 : fail_input(f, "until: that is before since.");
 }
 
+/* A sample is of a batch's jars, of one cow's milk of that milking, or of all of it. */
+static int ask_sample_read(struct dairy *d, const char *name, struct trace_ask *out, struct fail *f)
+{
+    struct lab_sample_row sample;
+    struct milking_row milking;
+    int64_t milking_id;
+    bool found;
+    if (rows_first(d->store, &lab_sample_table, "WHERE name = ?1 COLLATE NOCASE",
+                   (struct bind[]){BIND_TEXT(name)}, 1, &sample, &found, f) != 0)
+        return -1;
+    if (!found)
+        return fail_refused(f, "There is no sample \"%.32s\".", name);
+    if (strcmp(sample.of, "milk") != 0)
+        return fail_refused(f, "Sample %s is of water: no jar holds it.", sample.name);
+    out->from = ASK_BATCH;
+    out->id = sample.batch_id;
+    if (sample.batch_id != ROW_NONE)
+        return 0;
+    if (find_milking(d, sample.drawn_at, &milking_id, f) != 0)
+        return -1;
+    out->from = ASK_MILKING;
+    out->id = milking_id;
+    if (sample.cow_id == ROW_NONE)
+        return 0;
+    if (row_load(d->store, &milking_table, milking_id, &milking, f) != 0)
+        return -1;
+    *out = (struct trace_ask){ASK_COW, sample.cow_id, milking.opened_at, sample.drawn_at};
+    return 0;
+}
+
 int trace_ask_read(struct dairy *d, const struct form *form, struct instant now, struct trace_ask *out,
                    struct fail *f)
 {
     const struct value *batch = form_get(form, "batch"), *cow = form_get(form, "cow"),
-                       *milking = form_get(form, "milking");
+                       *milking = form_get(form, "milking"), *sample = form_get(form, "sample");
     *out = (struct trace_ask){.since = INSTANT_NONE, .until = INSTANT_NONE};
     if (!d->set_up)
         return fail_refused(f, "The dairy is not set up yet.");
-    if ((batch != NULL) + (cow != NULL) + (milking != NULL) != 1)
-        return fail_input(f, "Ask from one thing: batch=, cow= or milking=.");
+    if ((batch != NULL) + (cow != NULL) + (milking != NULL) + (sample != NULL) != 1)
+        return fail_input(f, "Ask from one thing: batch=, cow=, milking= or sample=.");
     if (batch != NULL) {
         out->from = ASK_BATCH;
         return dairy_find_batch(d, batch->text, now, &out->id, f);
     }
     if (cow != NULL)
         return ask_cow_read(d, form, now, out, f);
+    if (sample != NULL)
+        return ask_sample_read(d, sample->text, out, f);
     out->from = ASK_MILKING;
     return find_milking(d, milking->at, &out->id, f);
 }

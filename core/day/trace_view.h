@@ -60,8 +60,8 @@ int dairy_trace(struct dairy *d, const struct trace_ask *ask, struct instant now
 int dairy_find_batch(struct dairy *d, const char *code, struct instant now, int64_t *batch_id,
                      struct fail *f);
 
-/* What a trace can be asked from, as fields of a form: batch=, milking= (a time), or cow= with since= and
- * until= (the last week, when they are not given); and what was asked. */
+/* What a trace can be asked from, as fields of a form: batch=, milking= (a time), sample= (its name), or cow=
+ * with since= and until= (the last week, when they are not given); and what was asked. */
 extern const struct field trace_fields[];
 extern const size_t trace_field_count;
 int trace_ask_read(struct dairy *d, const struct form *form, struct instant now, struct trace_ask *out,
@@ -75,7 +75,7 @@ enum { RECALL_LINES_MAX = 120 };
  * when they were filled. */
 struct recall_view {
     struct instant now;
-    size_t lines; /* in line[], which stands last */
+    size_t lines;                      /* in line[], which stands last */
     int open_home, open_given, people; /* jars still to be settled; with so many people */
     int open_cheese;                   /* jars that were made into cheese, which is still about */
     int settled;

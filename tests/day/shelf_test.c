@@ -331,6 +331,43 @@ START_TEST(jars_poured_into_other_jars_keep_their_story)
 }
 END_TEST
 
+/* The answer to a trace that is asked in words. */
+static const struct trace_view *asked(const char *at, const char *pair, struct fail *f)
+{
+    struct form form;
+    struct trace_ask ask;
+    form_init(&form, trace_fields, trace_field_count, dairy_units(d), rig_at(at));
+    ck_assert_int_eq(form_set_pair(&form, pair, NULL), 0);
+    if (trace_ask_read(d, &form, rig_at(at), &ask, f) != 0)
+        return NULL;
+    ck_assert_int_eq(dairy_trace(d, &ask, rig_at(at), trace, NULL), 0);
+    return trace;
+}
+
+START_TEST(a_sample_leads_to_the_jars_of_its_milk)
+{
+    struct fail f = {0};
+    morning("2026-05-03");
+    look("2026-05-03T07:45");
+    int jars = shelf->jars;
+    act("2026-05-03T07:46", "sample", "name=S1");
+    act("2026-05-03T07:47", "sample", "name=S2  cow=Maud");
+    act("2026-05-03T07:48", "sample", "name=S3  batch=%s", code_of("260503", 'A'));
+    act("2026-05-03T07:49", "sample", "name=S4  of=water");
+    ck_assert_int_eq(asked("2026-05-03T20:00", "sample=S1", &f)->sum.jars, jars);
+    struct trace_ask maud = {ASK_COW, 1, rig_at("2026-05-03T00:00"), rig_at("2026-05-03T12:00")};
+    ck_assert_int_eq(dairy_trace(d, &maud, rig_at("2026-05-03T20:00"), trace, NULL), 0);
+    int of_maud = trace->sum.jars;
+    ck_assert_int_eq(asked("2026-05-03T20:00", "sample=s2", &f)->sum.jars, of_maud);
+    ck_assert_int_lt(of_maud, jars);
+    ck_assert_str_eq(asked("2026-05-03T20:00", "sample=S3", &f)->line[0].code, code_of("260503", 'A'));
+    ck_assert(asked("2026-05-03T20:00", "sample=S4", &f) == NULL);
+    ck_assert_msg(strstr(f.text, "of water") != NULL, "%s", f.text);
+    ck_assert(asked("2026-05-03T20:00", "sample=S9", &f) == NULL);
+    ck_assert_msg(strstr(f.text, "no sample") != NULL, "%s", f.text);
+}
+END_TEST
+
 START_TEST(tastings_teach_how_long_milk_keeps_here)
 {
     morning("2026-05-01");
@@ -724,6 +761,7 @@ Suite *shelf_suite(void)
     TCase *t = tcase_create("shelf");
     tcase_add_checked_fixture(t, open_dairy, close_dairy);
     tcase_add_test(t, jars_stand_oldest_first_and_each_says_how_long_it_is_good);
+    tcase_add_test(t, a_sample_leads_to_the_jars_of_its_milk);
     tcase_add_test(t, the_chill_is_part_of_what_was_used);
     tcase_add_test(t, a_slow_chill_is_shown_as_days_lost);
     tcase_add_test(t, the_use_by_day_is_the_earlier_of_rule_and_model);
