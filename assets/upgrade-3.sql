@@ -10,6 +10,8 @@ CREATE TABLE colostrum (                 -- what a calf drank in its first day
 ) STRICT;
 CREATE INDEX colostrum_by_calf ON colostrum (calf_id, at);
 
+ALTER TABLE pregnancy_check ADD COLUMN calf_sex TEXT CHECK (calf_sex IN ('heifer', 'bull')); -- as ultrasound showed it; NULL nobody looked
+
 CREATE TABLE sire (                      -- what is known of a bull
     id INTEGER PRIMARY KEY AUTOINCREMENT,
     name TEXT NOT NULL CHECK (name <> ''), -- as in service.sire

@@ -59,15 +59,16 @@ enum check_method { CHECK_PROGESTERONE, CHECK_ULTRASOUND, CHECK_PALPATION, CHECK
 
 enum check_result { CHECK_OPEN, CHECK_IN_CALF, CHECK_DOUBTFUL };
 
+enum calf_sex { CALF_UNKNOWN, CALF_BULL, CALF_HEIFER };
+
 struct check {
     struct date on; /* the day of the examination, or of the sample */
     enum check_method method;
     enum check_result result;
-    int stage_days; /* how far along she was judged to be; 0 if that was not said */
-    bool twins;     /* two were seen or felt */
+    int stage_days;     /* how far along she was judged to be; 0 if that was not said */
+    bool twins;         /* two were seen or felt */
+    enum calf_sex calf; /* as it was seen, CALF_UNKNOWN if nobody looked */
 };
-
-enum calf_sex { CALF_UNKNOWN, CALF_BULL, CALF_HEIFER };
 
 /* The codes of the US dairy records. */
 enum calf_fate { CALF_ALIVE = 1, CALF_BORN_DEAD = 2, CALF_DIED_48H = 3 };
@@ -93,7 +94,8 @@ struct breeding {
     struct date born_on; /* DATE_NONE if not known */
     bool male;
     int calvings_before; /* calvings from before the records begin */
-    bool newly_watched;  /* nobody could see her heats before watched_from_on: she, or the records, were not here */
+    bool newly_watched;  /* nobody could see her heats before watched_from_on: she, or the records, were not
+                            here */
     struct date watched_from_on;
     const struct calving *calvings;
     size_t calving_count;

@@ -176,6 +176,8 @@ static const struct check *weigh_checks(struct odds *o, const struct breeding *b
         last = c;
         if (check_method_facts(c->method)->stage_sd_days > 0) /* methods that see or feel the calf itself */
             p->twins = c->result == CHECK_IN_CALF && c->twins;
+        if (c->calf != CALF_UNKNOWN)
+            p->calf = c->calf;
     }
     return last;
 }
@@ -221,8 +223,11 @@ void pregnancy_judge(const struct breeding *b, struct date today, struct pregnan
 void pregnancy_case(const struct breeding *b, const struct pregnancy *p, const struct gestation_breed *breed,
                     int own_days, struct gestation_case *out)
 {
-    *out = (struct gestation_case){
-        .breed = *breed, .own_days = own_days, .heifer = breeding_heifer(b), .twins = p->twins};
+    *out = (struct gestation_case){.breed = *breed,
+                                   .own_days = own_days,
+                                   .heifer = breeding_heifer(b),
+                                   .twins = p->twins,
+                                   .calf = p->twins ? CALF_UNKNOWN : p->calf};
     if (p->by != NULL)
         out->sire_days = p->by->sire_days;
 }

@@ -43,6 +43,7 @@ struct pregnancy {
     int services;                  /* since then */
     struct date since_on;          /* calving or loss that opened this spell; DATE_NONE for a heifer */
     bool twins;                    /* the last check that looked saw two */
+    enum calf_sex calf;            /* of the one calf, as the last check that told it said */
     bool check_stale;              /* in calf by a check before day 60 and none since: look again */
 };
 

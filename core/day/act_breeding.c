@@ -42,8 +42,8 @@ static void ask(struct act *a, const struct cow_record *before, const struct cow
 }
 
 /* Writes the row if her facts then still agree. Both records are the caller's to release in any case. */
-static int write_among(struct act *a, int64_t cow_id, const struct table *t, void *row, struct cow_record *before,
-                       struct cow_record *after)
+static int write_among(struct act *a, int64_t cow_id, const struct table *t, void *row,
+                       struct cow_record *before, struct cow_record *after)
 {
     if (cow_record_load_breeding(a->dairy, cow_id, a->now, before, a->fail) != 0 ||
         row_insert(a->dairy->store, t, row, NULL, a->fail) != 0 ||
@@ -89,7 +89,8 @@ static const struct field calving_fields[] = {
     {"cow", FIELD_NAME, 0, FIELD_REQUIRED, NULL, "cow", "who calved"},
     {"ease", FIELD_QUANTITY, DIM_COUNT, 0, NULL, "ease",
      "1 no help, 2 slight, 3 needed help, 4 hard, 5 extreme"},
-    {"calf", FIELD_TEXT, 0, 0, NULL, "calf", "heifer or bull, dead if so, its weight: heifer 62lb; twins with a comma"},
+    {"calf", FIELD_TEXT, 0, 0, NULL, "calf",
+     "heifer or bull, dead if so, its weight: heifer 62lb; twins with a comma"},
     {"name", FIELD_TEXT, 0, 0, NULL, "its name", "of twins with a comma; or later, with calf"},
     {"colostrum", FIELD_QUANTITY, DIM_VOLUME, 0, NULL, "colostrum", "its first feed, as 3qt"},
     {"fed", FIELD_MOMENT, 0, 0, NULL, "fed at", "when it drank that, as 04:50"},
@@ -128,8 +129,8 @@ static int add_colostrum(struct act *a, int64_t calf_id, struct instant calved_a
     return row_insert(a->dairy->store, &colostrum_table, &row, NULL, a->fail);
 }
 
-static int add_calf(struct act *a, const struct cow_row *dam, const struct calving_row *calving, const struct calf *c,
-                    const char *name, int64_t *calf_id)
+static int add_calf(struct act *a, const struct cow_row *dam, const struct calving_row *calving,
+                    const struct calf *c, const char *name, int64_t *calf_id)
 {
     struct calf_row row = {.calving_id = calving->id, .cow_id = ROW_NONE, .mass_g = ROW_NONE};
     char mass[QUANTITY_TEXT_MAX];
@@ -137,7 +138,10 @@ static int add_calf(struct act *a, const struct cow_row *dam, const struct calvi
         return fail_input(a->fail, "calf: a calf weighs between 22 and 176 lb (10 and 80 kg).");
     if (isfinite(c->weight_kg))
         row.mass_g = quantity_milli(c->weight_kg);
-    (void)snprintf(row.sex, sizeof row.sex, "%s", c->sex == CALF_BULL ? "bull" : c->sex == CALF_HEIFER ? "heifer" : "");
+    (void)snprintf(row.sex, sizeof row.sex, "%s",
+                   c->sex == CALF_BULL     ? "bull"
+                   : c->sex == CALF_HEIFER ? "heifer"
+                                           : "");
     (void)snprintf(row.fate, sizeof row.fate, "%s", fate_words[c->fate]);
     /* One that lives is an animal of its own from now on. */
     if (c->fate == CALF_ALIVE && act_calf_animal(a, dam, calving->at, row.sex, name, &row.cow_id) != 0)
@@ -231,18 +235,22 @@ static int act_colostrum(struct act *a)
     if (row.volume_ml != ROW_NONE && (row.volume_ml < 50 || row.volume_ml > 10000))
         return fail_input(a->fail, "amount: one feed is between a cup and 10 quarts.");
     if (rows_first(a->dairy->store, &calf_table,
-                   "WHERE fate <> 'born-dead' AND (?2 = '' OR sex = ?2) AND calving_id IN (SELECT id FROM calving WHERE "
+                   "WHERE fate <> 'born-dead' AND (?2 = '' OR sex = ?2) AND calving_id IN (SELECT id FROM "
+                   "calving WHERE "
                    "cow_id = ?1 AND at <= ?3 AND at > ?3 - 259200) ORDER BY id",
-                   (struct bind[]){BIND_ID(cow.id), BIND_TEXT(sex), BIND_AT(a->at)}, 3, &calf, &found, a->fail) != 0)
+                   (struct bind[]){BIND_ID(cow.id), BIND_TEXT(sex), BIND_AT(a->at)}, 3, &calf, &found,
+                   a->fail) != 0)
         return -1;
     if (!found)
-        return fail_refused(a->fail, "%s has no %s of the last three days; record her calving with calf= first.", cow.name,
-                            sex[0] == '\0' ? "calf" : sex);
+        return fail_refused(a->fail,
+                            "%s has no %s of the last three days; record her calving with calf= first.",
+                            cow.name, sex[0] == '\0' ? "calf" : sex);
     row.calf_id = calf.id;
     act_say(a, "%s's %s %s", cow.name, calf.sex[0] == '\0' ? "calf" : calf.sex,
             row.volume_ml == ROW_NONE ? "sucked" : "drank ");
     if (row.volume_ml != ROW_NONE)
-        act_say(a, "%s of colostrum", say_quantity(a->dairy, (double)row.volume_ml / 1e3, DIM_VOLUME, volume));
+        act_say(a, "%s of colostrum",
+                say_quantity(a->dairy, (double)row.volume_ml / 1e3, DIM_VOLUME, volume));
     return row_insert(a->dairy->store, &colostrum_table, &row, NULL, a->fail);
 }
 
@@ -306,7 +314,8 @@ static void say_plan(struct act *a, const struct cow_record *r)
     if (!date_known(r->plan.due_on))
         return;
     if (r->plan.heat_to_on.days >= today.days)
-        act_say(a, "; watch for heat %s to %s", date_text(r->plan.heat_from_on, from), date_text(r->plan.heat_to_on, to));
+        act_say(a, "; watch for heat %s to %s", date_text(r->plan.heat_from_on, from),
+                date_text(r->plan.heat_to_on, to));
     if (r->plan.due_on.days >= today.days)
         act_say(a, "; due %s if she holds", date_year_text(r->plan.due_on, due));
 }
@@ -336,7 +345,8 @@ static int act_service(struct act *a)
 
 static const struct field sire_fields[] = {
     {"name", FIELD_NAME, 0, FIELD_REQUIRED, NULL, "sire", "as in her services"},
-    {"days", FIELD_QUANTITY, DIM_NUMBER, FIELD_REQUIRED, NULL, "carried", "his calves are carried so many days longer than usual, as 1.5 or -2; his catalogue has it"},
+    {"days", FIELD_QUANTITY, DIM_NUMBER, FIELD_REQUIRED, NULL, "carried",
+     "his calves are carried so many days longer than usual, as 1.5 or -2; his catalogue has it"},
     FIELD_AT,
     FIELD_WHO,
 };
@@ -355,7 +365,8 @@ static int act_sire(struct act *a)
         row.id = 0;
     act_text(a, "name", row.name, sizeof row.name);
     row.carried_tenths = (int64_t)lround(10 * days);
-    act_say(a, "calves of %s are carried %.1f days %s than usual", row.name, fabs(days), days < 0 ? "less" : "longer");
+    act_say(a, "calves of %s are carried %.1f days %s than usual", row.name, fabs(days),
+            days < 0 ? "less" : "longer");
     return known ? row_update(a->dairy->store, &sire_table, &row, a->fail)
                  : row_insert(a->dairy->store, &sire_table, &row, NULL, a->fail);
 }
@@ -370,6 +381,8 @@ static const struct field check_fields[] = {
      "in-calf, open or doubtful"},
     {"days", FIELD_QUANTITY, DIM_COUNT, 0, NULL, "days along", "as judged by who checked"},
     {"twins", FIELD_CHOICE, 0, 0, "no|yes", "twins", "yes if two were seen or felt"},
+    {"calf", FIELD_CHOICE, 0, 0, "heifer|bull", "calf",
+     "if its sex was seen: a bull is carried a day longer"},
     FIELD_AT,
     FIELD_WHO,
 };
@@ -385,6 +398,10 @@ static int act_check(struct act *a)
     (void)form_choice_word(a->form, "method", row.method, sizeof row.method);
     (void)form_choice_word(a->form, "result", row.result, sizeof row.result);
     row.twins = form_choice(a->form, "twins", 0);
+    (void)form_choice_word(a->form, "calf", row.calf_sex, sizeof row.calf_sex);
+    if (row.calf_sex[0] != '\0' &&
+        (strcmp(row.method, "ultrasound") != 0 || strcmp(row.result, "in-calf") != 0))
+        return fail_input(a->fail, "calf: its sex is seen by ultrasound alone, in a cow that is in calf.");
     if (days != NULL && (days->number < 1 || days->number > 300))
         return fail_input(a->fail, "days: between 1 and 300.");
     if (days != NULL)
@@ -430,9 +447,10 @@ static int act_lost(struct act *a)
 }
 
 const struct act_kind acts_breeding[] = {
-    {"calving", "a cow has calved", "cow=Maud ease=1 calf=\"heifer 58lb\" colostrum=3qt", FIELDS(calving_fields),
-     act_calving},
-    {"colostrum", "a new calf drank colostrum", "cow=Maud amount=2qt", FIELDS(colostrum_fields), act_colostrum},
+    {"calving", "a cow has calved", "cow=Maud ease=1 calf=\"heifer 58lb\" colostrum=3qt",
+     FIELDS(calving_fields), act_calving},
+    {"colostrum", "a new calf drank colostrum", "cow=Maud amount=2qt", FIELDS(colostrum_fields),
+     act_colostrum},
     {"heat", "a heat was seen", "cow=Maud signs=standing,mucus at=06:10", FIELDS(heat_fields), act_heat},
     {"service", "a cow was served", "cow=Maud by=ai sire=Rowan", FIELDS(service_fields), act_service},
     {"sire", "how long a bull's calves are carried", "name=Rowan days=-1.5", FIELDS(sire_fields), act_sire},

@@ -105,8 +105,8 @@ static int load_sire(struct dairy *d, const char *name, double *days, struct fai
     *days = 0;
     if (name[0] == '\0')
         return 0;
-    if (rows_first(d->store, &sire_table, "WHERE name = ?1 COLLATE NOCASE", (struct bind[]){BIND_TEXT(name)}, 1, &sire,
-                   &found, f) != 0)
+    if (rows_first(d->store, &sire_table, "WHERE name = ?1 COLLATE NOCASE", (struct bind[]){BIND_TEXT(name)},
+                   1, &sire, &found, f) != 0)
         return -1;
     if (found)
         *days = (double)sire.carried_tenths / 10;
@@ -156,6 +156,9 @@ static int load_checks(struct dairy *d, struct cow_record *r, struct fail *f)
                                                              : CHECK_DOUBTFUL;
         c->stage_days = rows[i].stage_days == ROW_NONE ? 0 : (int)rows[i].stage_days;
         c->twins = rows[i].twins == 1;
+        c->calf = strcmp(rows[i].calf_sex, "bull") == 0     ? CALF_BULL
+                  : strcmp(rows[i].calf_sex, "heifer") == 0 ? CALF_HEIFER
+                                                            : CALF_UNKNOWN;
     }
     free(rows);
     r->breeding.checks = r->checks;
@@ -316,11 +319,12 @@ static int add_fresh_calf(void *context, const void *row, struct fail *f)
     if (l->fresh->calves == CALVES_MAX)
         return 0;
     struct fresh_calf *out = &l->fresh->calf[l->fresh->calves++];
-    *out = (struct fresh_calf){.sex = strcmp(calf->sex, "bull") == 0     ? CALF_BULL
-                                      : strcmp(calf->sex, "heifer") == 0 ? CALF_HEIFER
-                                                                         : CALF_UNKNOWN,
-                               .weight_kg = calf->mass_g == ROW_NONE ? (double)NAN : (double)calf->mass_g / 1e3,
-                               .all_measured = true};
+    *out =
+        (struct fresh_calf){.sex = strcmp(calf->sex, "bull") == 0     ? CALF_BULL
+                                   : strcmp(calf->sex, "heifer") == 0 ? CALF_HEIFER
+                                                                      : CALF_UNKNOWN,
+                            .weight_kg = calf->mass_g == ROW_NONE ? (double)NAN : (double)calf->mass_g / 1e3,
+                            .all_measured = true};
     return rows_each(l->dairy->store, &colostrum_table, "WHERE calf_id = ?1 ORDER BY at",
                      (struct bind[]){BIND_ID(calf->id)}, 1, add_feed, out, f);
 }
@@ -335,8 +339,10 @@ static int load_fresh(struct dairy *d, struct cow_record *r, struct instant now,
     if (r->breeding.calving_count == 0 ||
         date_diff(r->calved_on[r->breeding.calving_count - 1], instant_date(now)) > 3)
         return 0;
-    if (rows_first(d->store, &calving_table, "WHERE cow_id = ?1 AND at <= ?2 AND at > ?2 - ?3 ORDER BY at DESC LIMIT 1",
-                   (struct bind[]){BIND_ID(r->row.id), BIND_AT(now), {false, FRESH_S, NULL}}, 3, &calving, &found, f) != 0)
+    if (rows_first(d->store, &calving_table,
+                   "WHERE cow_id = ?1 AND at <= ?2 AND at > ?2 - ?3 ORDER BY at DESC LIMIT 1",
+                   (struct bind[]){BIND_ID(r->row.id), BIND_AT(now), {false, FRESH_S, NULL}}, 3, &calving,
+                   &found, f) != 0)
         return -1;
     if (!found)
         return 0;

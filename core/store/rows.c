@@ -1,10 +1,10 @@
 #include "core/store/rows.h"
 
 #include "core/store/rows_herd.h"
-#include "core/store/rows_shelf.h"
-#include "core/store/rows_year.h"
 #include "core/store/rows_probe.h"
+#include "core/store/rows_shelf.h"
 #include "core/store/rows_wash.h"
+#include "core/store/rows_year.h"
 
 static const struct column dairy_columns[] = {
     COLUMN_OF(TEXT, dairy_row, name),
@@ -76,9 +76,10 @@ static const struct column service_columns[] = {
 const struct table service_table = TABLE_OF("service", service_row, service_columns);
 
 static const struct column pregnancy_check_columns[] = {
-    COLUMN_OF(INTEGER, pregnancy_check_row, cow_id),     COLUMN_OF(MOMENT, pregnancy_check_row, at),
-    COLUMN_OF(TEXT, pregnancy_check_row, method),        COLUMN_OF(TEXT, pregnancy_check_row, result),
-    COLUMN_OF(INTEGER, pregnancy_check_row, stage_days), COLUMN_OF(INTEGER, pregnancy_check_row, twins),
+    COLUMN_OF(INTEGER, pregnancy_check_row, cow_id),        COLUMN_OF(MOMENT, pregnancy_check_row, at),
+    COLUMN_OF(TEXT, pregnancy_check_row, method),           COLUMN_OF(TEXT, pregnancy_check_row, result),
+    COLUMN_OF(INTEGER, pregnancy_check_row, stage_days),    COLUMN_OF(INTEGER, pregnancy_check_row, twins),
+    COLUMN_OF(TEXT_OR_NONE, pregnancy_check_row, calf_sex),
 };
 const struct table pregnancy_check_table =
     TABLE_OF("pregnancy_check", pregnancy_check_row, pregnancy_check_columns);
@@ -186,9 +187,9 @@ static const struct column batch_source_columns[] = {
 const struct table batch_source_table = TABLE_OF("batch_source", batch_source_row, batch_source_columns);
 
 static const struct column jar_move_columns[] = {
-    COLUMN_OF(INTEGER, jar_move_row, batch_id), COLUMN_OF(MOMENT, jar_move_row, at),
-    COLUMN_OF(TEXT, jar_move_row, from_place),  COLUMN_OF(TEXT, jar_move_row, to_place),
-    COLUMN_OF(INTEGER, jar_move_row, count),    COLUMN_OF(TEXT_OR_NONE, jar_move_row, why),
+    COLUMN_OF(INTEGER, jar_move_row, batch_id),  COLUMN_OF(MOMENT, jar_move_row, at),
+    COLUMN_OF(TEXT, jar_move_row, from_place),   COLUMN_OF(TEXT, jar_move_row, to_place),
+    COLUMN_OF(INTEGER, jar_move_row, count),     COLUMN_OF(TEXT_OR_NONE, jar_move_row, why),
     COLUMN_OF(INTEGER, jar_move_row, person_id),
 };
 const struct table jar_move_table = TABLE_OF("jar_move", jar_move_row, jar_move_columns);
@@ -246,13 +247,7 @@ static const struct table *const tables[] = {&dairy_table,
                                              NULL};
 
 const struct table *const *const all_table_lists[] = {
-    tables,
-    shelf_tables,
-    herd_tables,
-    year_tables,
-    wash_tables,
-    probe_tables,
-    NULL,
+    tables, shelf_tables, herd_tables, year_tables, wash_tables, probe_tables, NULL,
 };
 
 const struct table *table_at(size_t n)

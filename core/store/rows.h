@@ -87,6 +87,7 @@ struct pregnancy_check_row {
     char result[16];
     int64_t stage_days;
     int64_t twins;
+    char calf_sex[8];
 };
 
 struct pregnancy_loss_row {
@@ -247,8 +248,8 @@ struct tick_row {
 
 extern const struct table dairy_table, cow_table, calving_table, calf_table, heat_table, service_table,
     pregnancy_check_table, pregnancy_loss_table, dry_off_table, hold_table, ration_table, note_table,
-    milking_table, milk_table, milk_weight_table, jar_kind_table, jar_stock_table, batch_table, batch_source_table,
-    jar_move_table, reading_table, tub_act_table, routine_table, tick_table;
+    milking_table, milk_table, milk_weight_table, jar_kind_table, jar_stock_table, batch_table,
+    batch_source_table, jar_move_table, reading_table, tub_act_table, routine_table, tick_table;
 
 /* Every table there is, for tests, checks and exports: lists, each ended by NULL, themselves ended by NULL.
  */

@@ -426,6 +426,30 @@ START_TEST(the_case_for_the_gestation_comes_from_her_records)
 }
 END_TEST
 
+START_TEST(a_bull_calf_that_was_seen_is_carried_a_day_longer)
+{
+    /* One day between the sexes: as tests/breeding/gestation_test.c has it from its source. */
+    struct gestation_breed breed;
+    struct gestation_case c;
+    struct gestation bull, heifer;
+    (void)gestation_breed_or_usual("Jersey", &breed);
+    served(0, SERVICE_AI);
+    checked(70, CHECK_ULTRASOUND, CHECK_IN_CALF)->calf = CALF_BULL;
+    struct pregnancy p = judged(80);
+    pregnancy_case(&her.b, &p, &breed, 0, &c);
+    ck_assert_int_eq(c.calf, CALF_BULL);
+    ck_assert_int_eq(gestation_of(&c, &bull, NULL, NULL), 0);
+    c.calf = CALF_HEIFER;
+    ck_assert_int_eq(gestation_of(&c, &heifer, NULL, NULL), 0);
+    ck_within(bull.mean_days - heifer.mean_days, 1, 1e-9);
+    /* Of twins the sex of one says nothing of the other. */
+    checked(75, CHECK_ULTRASOUND, CHECK_IN_CALF)->twins = true;
+    p = judged(80);
+    pregnancy_case(&her.b, &p, &breed, 0, &c);
+    ck_assert(c.twins && c.calf == CALF_UNKNOWN);
+}
+END_TEST
+
 START_TEST(ways_of_checking_are_read)
 {
     enum check_method m;
@@ -463,6 +487,7 @@ Suite *pregnancy_suite(void)
     tcase_add_test(t, of_cows_with_that_chance_that_many_are_in_calf);
     tcase_add_test(t, the_calving_chances_carry_the_doubt);
     tcase_add_test(t, the_case_for_the_gestation_comes_from_her_records);
+    tcase_add_test(t, a_bull_calf_that_was_seen_is_carried_a_day_longer);
     tcase_add_test(t, ways_of_checking_are_read);
     suite_add_tcase(s, t);
     return s;

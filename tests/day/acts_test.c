@@ -88,7 +88,8 @@ START_TEST(a_cow_on_hold_is_not_kept_and_not_poured_without_a_reason)
     rig_do(d, "2026-05-03T06:32", "pour", "jars=2xhalf-gallon  from=Tib  allow=for the pigs, marked");
     b = rig_board(d, "2026-05-03T06:33");
     ck_assert_uint_eq(b->batches, 1);
-    ck_assert(strstr(b->batch[0].held_why, "for the pigs") != NULL && strstr(b->batch[0].held_why, "Tib") != NULL);
+    ck_assert(strstr(b->batch[0].held_why, "for the pigs") != NULL &&
+              strstr(b->batch[0].held_why, "Tib") != NULL);
     /* Exactly at 96 h she is still held; a second later she is not (herd rule: strictly more). */
     ck_assert(!rig_board(d, "2026-05-06T07:10:00")->stall[1].keep);
     ck_assert(rig_board(d, "2026-05-06T07:10:01")->stall[1].keep);
@@ -170,6 +171,7 @@ START_TEST(slips_of_the_fingers_get_one_line_and_change_nothing)
         {"calving", "cow=Wren  calf=unicorn", "is not a calf"},
         {"service", "cow=Maud  by=field", "until= is missing"},
         {"check", "cow=Maud  method=guess  result=open", "not one of"},
+        {"check", "cow=Maud  method=palpation  result=in-calf  calf=bull", "by ultrasound alone"},
         {"jars", "kind=barrel  count=3", "barrel"},
         {"jarkind", "name=wide one  volume=1L  height=7in  diameter=4in", "one short word"},
         {"jarkind", "name=wide  volume=1L  height=1in  diameter=1in", "wide"},
@@ -198,7 +200,8 @@ START_TEST(readings_that_cannot_be_are_refused)
     rig_do(d, "2026-05-03T06:20", "milk", "cow=Maud  mass=36lb");
     rig_do(d, "2026-05-03T06:25", "pour", "jars=2xhalf-gallon  temp=93F");
     rig_refused(d, "2026-05-03T06:30", "reading", "batch=A  temp=97F", "more than it was poured at");
-    rig_refused(d, "2026-05-03T06:30", "reading", "batch=A  temp=80F  at=06:21", "cannot have been read before");
+    rig_refused(d, "2026-05-03T06:30", "reading", "batch=A  temp=80F  at=06:21",
+                "cannot have been read before");
     rig_do(d, "2026-05-03T06:30", "reading", "batch=A  temp=80F");
     rig_refused(d, "2026-05-03T06:30", "reading", "batch=A  temp=79F", "read at that moment already");
     rig_refused(d, "2026-05-03T06:31", "pull", "batch=A  count=3", "not that many");
