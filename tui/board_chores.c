@@ -96,7 +96,8 @@ static void draw_row(struct app *a, struct rect r, int index, bool first_of_phas
     (void)state_text(a, row, r.cols, state, sizeof state);
     int width = draw_width(r.canvas->charset, state), room = r.cols - PHASE_COLS - 5;
     if (row->state == STATE_WAITING && !here && width + draw_width(r.canvas->charset, words) > room) {
-        (void)snprintf(state, sizeof state, "waits");
+        /* Its mark says already that it waits: the word gives way to the step's own words. */
+        (void)snprintf(state, sizeof state, "%s", draw_width(r.canvas->charset, words) + 5 > room ? "" : "waits");
         width = draw_width(r.canvas->charset, state);
     }
     if (width > r.cols / 2)

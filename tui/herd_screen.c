@@ -101,9 +101,10 @@ static void herd_draw(struct app *a, struct rect r)
     (void)snprintf(remark, sizeof remark, "%zu here, %zu left", v->here, v->animals - v->here);
     draw_rule(r, 0, ROLE_ACCENT, "ANIMALS", remark);
     if (v->figures_text[0] != '\0' && r.rows > 8) {
-        struct rect foot = rect_take_bottom(&r, 1);
+        int rows = draw_wrapped_rows(r.canvas->charset, r.cols - 12, 0, v->figures_text);
+        struct rect foot = rect_take_bottom(&r, rows);
         int col = draw_text(foot, 0, 1, ROLE_TITLE, "BREEDING");
-        (void)draw_text(foot, 0, col + 2, ROLE_CHALK, v->figures_text);
+        (void)draw_wrapped(rect_part(foot, 0, col + 2, rows, r.cols - col - 3), 0, 0, ROLE_CHALK, v->figures_text);
     }
     draw_list(rect_part(r, 1, 0, r.rows - 1, r.cols), &a->herd->list, true, draw_animal, a);
 }

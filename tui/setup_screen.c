@@ -441,7 +441,11 @@ static void draw_line(void *context, struct rect r, int row)
         const struct setup_jar *j = &v->jar[line->index];
         draw_before(r, 0, 9, j->on_hand > 0 ? ROLE_STRONG : ROLE_FAINT,
                     j->on_hand < 0 ? GLYPH_DASH : app_quantity(a, (double)j->on_hand, DIM_COUNT));
-        draw_textf(r, 0, 12, ROLE_CHALK, "%s, %s", j->kind, app_quantity(a, j->volume_l, DIM_VOLUME));
+        /* Three places: a pint is an eighth of a gallon. */
+        char volume[QUANTITY_TEXT_MAX];
+        draw_textf(r, 0, 12, ROLE_CHALK, "%s, %s", j->kind,
+                   quantity_format_in(j->volume_l, DIM_VOLUME, quantity_unit(DIM_VOLUME, dairy_units(a->dairy)), 3,
+                                      volume));
         break;
     }
     case LINE_NEW_JAR: draw_text(r, 0, 12, ROLE_FAINT, "a kind of jar of your own"); break;

@@ -25,6 +25,7 @@ enum {
     FIELD_REQUIRED = 1,    /* must be given */
     FIELD_UNIT_NEEDED = 2, /* a bare number is refused: percentages and strengths, where a slip hurts */
     FIELD_AGAIN = 4,       /* may be given empty to clear what is there */
+    FIELD_SELDOM = 8,      /* a form on the screen folds it away, with all that follow, until it is gone to */
 };
 
 struct field {

@@ -37,7 +37,7 @@ static const struct field cow_fields[] = {
     {"calvings", FIELD_QUANTITY, DIM_COUNT, 0, NULL, "calvings before", "calvings before that one"},
     {"born", FIELD_DATE, 0, 0, NULL, "born", "the day, as 2021-04-02"},
     {"tag", FIELD_NAME, 0, FIELD_AGAIN, NULL, "ear tag", "its number or letters"},
-    {"sex", FIELD_CHOICE, 0, 0, "female|male", "sex", "female or male"},
+    {"sex", FIELD_CHOICE, 0, FIELD_SELDOM, "female|male", "sex", "female or male"},
     {"dam", FIELD_NAME, 0, FIELD_AGAIN, NULL, "mother", "her name"},
     {"came", FIELD_CHOICE, 0, 0, "here|born|bought", "came", "here (before the records), born or bought"},
     {"came_on", FIELD_DATE, 0, 0, NULL, "came on", "the day"},

@@ -158,7 +158,7 @@ static const struct field mix_fields[] = {
      "what really went in, as 1tbsp; the dose as worked out if not given"},
     {"strip", FIELD_QUANTITY, DIM_CONCENTRATION, FIELD_UNIT_NEEDED, NULL, "strip shows",
      "as 100ppm; it beats the sum"},
-    {"top", FIELD_QUANTITY, DIM_CONCENTRATION, FIELD_UNIT_NEEDED, NULL, "its last colour",
+    {"top", FIELD_QUANTITY, DIM_CONCENTRATION, FIELD_UNIT_NEEDED | FIELD_SELDOM, NULL, "its last colour",
      "end of the strip's scale, as 200ppm"},
     {"ph", FIELD_QUANTITY, DIM_NUMBER, 0, NULL, "pH", "if it was read, as 7.5"},
     {"temp", FIELD_QUANTITY, DIM_TEMPERATURE, 0, NULL, "water", "of the solution, if it was read, as 80F"},

@@ -100,7 +100,7 @@ START_TEST(what_is_missing_is_named_and_gone_to)
     (void)press("Down");
     ck_assert_int_eq(press("Enter"), FORM_VIEW_DRAW);
     ck_assert_uint_eq(view.at, 0);
-    ck_assert_str_eq(view.refused.text, "cow= is missing: her name.");
+    ck_assert_str_eq(view.refused.text, "cow is missing: her name.");
     type("Tib");
     ck_assert_int_eq(press("Enter"), FORM_VIEW_DRAW);
     ck_assert_uint_eq(view.at, 1);
@@ -129,6 +129,52 @@ START_TEST(choices_go_round_and_may_be_none)
         ck_assert_int_eq(form_get(&view.form, "strip") != NULL, steps[i].word[0] != '\0');
     }
     ck_assert_int_eq(form_view_paste(&view, 'x'), FORM_VIEW_NOTHING);
+}
+END_TEST
+
+static const struct field with_seldom[] = {
+    {"name", FIELD_NAME, 0, FIELD_REQUIRED, NULL, "name",     "her name"  },
+    {"born", FIELD_DATE, 0, 0,              NULL, "born",     "the day"   },
+    {"dam",  FIELD_NAME, 0, FIELD_SELDOM,   NULL, "mother",   "her mother"},
+    {"tag",  FIELD_NAME, 0, 0,              NULL, "ear tag",  "letters"   },
+    {"why",  FIELD_TEXT, 0, FIELD_REQUIRED, NULL, "the why",  "a reason"  },
+};
+
+static void make_with_seldom(void)
+{
+    struct instant now = view.form.now;
+    form_view_init(&view, "COW", with_seldom, sizeof with_seldom / sizeof with_seldom[0], UNITS_US, now);
+}
+
+START_TEST(what_is_seldom_asked_is_folded_until_it_is_gone_to)
+{
+    make_with_seldom();
+    int folded = form_view_rows(&view);
+    ck_assert_str_eq(row_of(2), "  born");
+    ck_assert_str_eq(row_of(3), "  ↓ 3 more, seldom needed");
+    (void)press("Shift-Tab");
+    ck_assert_uint_eq(view.at, 1); /* backwards from the first line is the last that is shown */
+    (void)press("Down");
+    ck_assert_uint_eq(view.at, 2);
+    ck_assert_int_eq(form_view_rows(&view), folded + 2); /* three lines more, and no line that says so */
+    ck_assert_str_eq(row_of(3), "▸ mother");
+    ck_assert_str_eq(row_of(5), "  the why");
+}
+END_TEST
+
+START_TEST(a_folded_line_unfolds_when_it_is_filled_or_wrong)
+{
+    make_with_seldom();
+    form_view_set(&view, "tag", "");
+    ck_assert_uint_eq(view.shown, 2);
+    form_view_set(&view, "dam", "Sorrel");
+    ck_assert_uint_eq(view.shown, 3);
+    type("Maud");
+    ck_assert_int_eq(press("Enter"), FORM_VIEW_DRAW); /* what is missing is in a line that was folded */
+    ck_assert_uint_eq(view.at, 4);
+    ck_assert_uint_eq(view.shown, 5);
+    ck_assert_str_eq(view.refused.text, "the why is missing: a reason.");
+    ck_assert_str_eq(row_of(5), "▸ the why");
 }
 END_TEST
 
@@ -239,6 +285,8 @@ Suite *form_view_suite(void)
     tcase_add_test(t, a_slip_is_said_and_keeps_the_keys);
     tcase_add_test(t, what_is_missing_is_named_and_gone_to);
     tcase_add_test(t, choices_go_round_and_may_be_none);
+    tcase_add_test(t, what_is_seldom_asked_is_folded_until_it_is_gone_to);
+    tcase_add_test(t, a_folded_line_unfolds_when_it_is_filled_or_wrong);
     tcase_add_test(t, emptying_a_line_that_was_filled_clears_it);
     tcase_add_test(t, the_owner_may_say_what_a_value_means);
     tcase_add_test(t, a_refusal_is_shown_until_the_next_key);

@@ -86,6 +86,15 @@ void form_view_init(struct form_view *v, const char *title, const struct field *
     form_init(&v->form, fields, count, units, now);
     for (size_t i = 0; i < count; i++)
         entry_init(&v->entry[i], "", FORM_TEXT_MAX - 1);
+    while (v->shown < count && (fields[v->shown].flags & FIELD_SELDOM) == 0)
+        v->shown++;
+}
+
+/* Unfolds as far as that line. */
+static void show_line(struct form_view *v, size_t i)
+{
+    if (i >= v->shown)
+        v->shown = i + 1;
 }
 
 void form_view_understand(struct form_view *v, form_understand_fn understand, void *context)
@@ -110,12 +119,15 @@ void form_view_set(struct form_view *v, const char *key, const char *text)
     size_t i = line_of(v, key);
     entry_init(&v->entry[i], text, FORM_TEXT_MAX - 1);
     v->filled[i] = v->entry[i].length > 0;
+    if (v->filled[i])
+        show_line(v, i);
     read_line(v, i);
 }
 
 void form_view_go(struct form_view *v, const char *key)
 {
     v->at = line_of(v, key);
+    show_line(v, v->at);
 }
 
 /* The position of the line's word among its choices, -1 when it has none. */
@@ -191,6 +203,8 @@ static bool choice_press(struct form_view *v, int key)
 
 static void move_to(struct form_view *v, size_t line)
 {
+    if (line >= v->shown)
+        v->shown = v->form.count;
     v->at = line;
     v->refused = (struct fail){0};
 }
@@ -202,26 +216,44 @@ static bool move_press(struct form_view *v, int key)
     case PRESS_UP: move_to(v, v->at > 0 ? v->at - 1 : 0); return true;
     case PRESS_DOWN: move_to(v, v->at < last ? v->at + 1 : last); return true;
     case PRESS_TAB: move_to(v, v->at < last ? v->at + 1 : 0); return true;
-    case PRESS_BACK_TAB: move_to(v, v->at > 0 ? v->at - 1 : last); return true;
+    case PRESS_BACK_TAB: move_to(v, v->at > 0 ? v->at - 1 : v->shown - 1); return true;
     default: return false;
+    }
+}
+
+/* A sentence begins with the key that it is about, as it is typed after a command ("name= is missing"). Here
+ * the line's label says which is meant. */
+static void say_refused(struct form_view *v, const struct fail *why)
+{
+    size_t key = strcspn(why->text, "=: ");
+    v->refused = *why;
+    for (size_t i = 0; i < v->form.count && why->text[key] != ' '; i++) {
+        const struct field *field = field_of(v, i);
+        if (strlen(field->key) != key || strncmp(field->key, why->text, key) != 0)
+            continue;
+        const char *rest = why->text + key + (why->text[key] == '=' ? 1 : 0);
+        (void)snprintf(v->refused.text, sizeof v->refused.text, "%s%s", label_of(field), rest);
     }
 }
 
 static enum form_view_answer submit(struct form_view *v)
 {
+    struct fail why = {0};
     for (size_t i = 0; i < v->form.count; i++)
         read_line(v, i);
     for (size_t i = 0; i < v->form.count; i++)
         if (v->fail[i].code != FAIL_NONE) {
-            v->at = i;
-            v->refused = v->fail[i];
+            move_to(v, i);
+            say_refused(v, &v->fail[i]);
             return FORM_VIEW_DRAW;
         }
-    if (form_check(&v->form, &v->refused) == 0)
+    v->refused = why;
+    if (form_check(&v->form, &why) == 0)
         return FORM_VIEW_SUBMIT;
     for (size_t i = v->form.count; i-- > 0;)
         if ((field_of(v, i)->flags & FIELD_REQUIRED) != 0 && !v->form.value[i].given)
-            v->at = i;
+            move_to(v, i);
+    say_refused(v, &why);
     return FORM_VIEW_DRAW;
 }
 
@@ -257,12 +289,12 @@ enum form_view_answer form_view_paste(struct form_view *v, uint32_t code)
 
 void form_view_refuse(struct form_view *v, const struct fail *why)
 {
-    v->refused = *why;
+    say_refused(v, why);
 }
 
 int form_view_rows(const struct form_view *v)
 {
-    return (int)v->form.count + 1 + HINT_ROWS;
+    return (int)v->shown + (v->shown < v->form.count ? 1 : 0) + 1 + HINT_ROWS;
 }
 
 static int label_cols(const struct form_view *v, enum charset set)
@@ -325,8 +357,8 @@ static void scroll_to_line(struct form_view *v, size_t rows)
         v->top = v->at;
     if (v->at >= v->top + rows)
         v->top = v->at - rows + 1;
-    if (v->top + rows > v->form.count)
-        v->top = v->form.count > rows ? v->form.count - rows : 0;
+    if (v->top + rows > v->shown)
+        v->top = v->shown > rows ? v->shown - rows : 0;
 }
 
 void draw_form_view(struct rect r, struct form_view *v)
@@ -335,8 +367,14 @@ void draw_form_view(struct rect r, struct form_view *v)
         draw_rule(rect_take_top(&r, 1), 0, ROLE_ACCENT, v->title, "Enter done · Esc leave");
     struct rect hint = rect_take_bottom(&r, r.rows > HINT_ROWS ? HINT_ROWS : r.rows - 1);
     hint = rect_part(hint, 0, POINTER_COLS, hint.rows, hint.cols);
+    if (v->shown < v->form.count && r.rows > 1) {
+        int row = r.rows - 1 < (int)v->shown ? r.rows - 1 : (int)v->shown;
+        (void)draw_textf(rect_part(r, row, POINTER_COLS, 1, r.cols - POINTER_COLS), 0, 0, ROLE_FAINT,
+                         GLYPH_DOWN " %zu more, seldom needed", v->form.count - v->shown);
+        r = rect_part(r, 0, 0, row, r.cols);
+    }
     scroll_to_line(v, (size_t)r.rows);
-    for (int row = 0; row < r.rows && v->top + (size_t)row < v->form.count; row++)
+    for (int row = 0; row < r.rows && v->top + (size_t)row < v->shown; row++)
         draw_line(rect_part(r, row, 0, 1, r.cols), v, v->top + (size_t)row);
     draw_hint(hint, v);
 }

@@ -29,13 +29,15 @@ struct form_view {
     char understood[FORM_FIELDS_MAX][QUANTITY_TEXT_MAX * 2];
     bool filled[FORM_FIELDS_MAX];  /* the line had a value from the start: emptying it can mean to clear it */
     size_t at;                     /* the line that has the keys */
+    size_t shown;                  /* lines that are not folded away: all, or those before the first seldom one */
     size_t top;                    /* the first line shown */
     form_understand_fn understand; /* may be NULL */
     void *context;
     struct fail refused; /* why the whole was not taken; shown under the lines until the next key */
 };
 
-/* Opens an empty form with the keys in the first line. The table of fields and the title are borrowed. */
+/* Opens an empty form with the keys in the first line; what is seldom asked is folded away until it is filled
+ * or gone to. The table of fields and the title are borrowed. */
 void form_view_init(struct form_view *v, const char *title, const struct field *fields, size_t count,
                     enum unit_system units, struct instant now);
 
