@@ -203,3 +203,5 @@ CREATE TABLE probe (                     -- what a probe hangs in, from a moment
 CREATE INDEX probe_in_use ON probe (path) WHERE until_at IS NULL;
 -- What was thrown away lately is looked for by its time, among years of jars that were drunk.
 CREATE INDEX jar_move_thrown ON jar_move (at) WHERE to_place IN ('dumped', 'lost');
+-- When a weekly chore was done last, without passing every tick of years.
+CREATE INDEX tick_done ON tick (step, at) WHERE kind = 'done';

@@ -606,7 +606,6 @@ const struct loop_hooks app_hooks = {
 
 int app_open(struct app *a, struct dairy *d, struct term *t, struct clock clock, struct fail *f)
 {
-    memset(a, 0, sizeof *a);
     a->dairy = d;
     a->term = t;
     a->clock = clock;

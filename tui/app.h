@@ -127,7 +127,7 @@ struct app_options {
 /* Opens the terminal on the dairy and runs until the keeper leaves. Returns 0, or -1 with the reason. */
 int app_run(struct dairy *d, const struct app_options *o, struct fail *f);
 
-/* The same in parts, for tests that bring their own terminal, clock and loop: open, begin a loop with
+/* The same in parts, for tests that bring their own terminal, clock and loop: open (*a is all zero), begin a loop with
  * app_hooks and the app as its context, attach; and at the end close. */
 int app_open(struct app *a, struct dairy *d, struct term *t, struct clock clock, struct fail *f);
 void app_attach(struct app *a, struct loop *loop);

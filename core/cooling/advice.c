@@ -15,6 +15,12 @@
 #define TRIAL_MORE_S  3600.0
 #define SMALLER_SHARE 0.55 /* a smaller jar holds at most this share */
 
+/* Room for a second morning and its scene. */
+struct advice_room {
+    struct morning morning;
+    struct scene scene;
+};
+
 struct trial {
     const struct scene *before;
     const struct outlook *outlook; /* of the batches before */
@@ -355,22 +361,31 @@ static int least_work(const struct forecast *out)
     return least;
 }
 
-void advice_make(const struct scene *scene, const struct outlook *outlook, struct advice_room *room,
-                 struct forecast *out)
+/* A tenth of a megabyte: a function of its own, so that a morning on which all is well does not touch it. Only what is
+ * filled is read; hardened builds would set it all to zero. */
+static __attribute__((noinline)) void try_remedies(const struct scene *scene, const struct outlook *outlook,
+                                                   struct forecast *out)
+{
+    struct advice_room room __attribute__((uninitialized));
+    for (int r = 0; r < REMEDIES; r++) {
+        struct trial t = {
+            .before = scene, .outlook = outlook, .room = &room, .advice = {.remedy = (enum remedy)r}};
+        for (size_t i = 0; i < BATCHES_MAX; i++)
+            t.renamed[i] = i;
+        room.morning = *scene->morning;
+        if (apply(&t) && run_trial(&t) && judge_trial(&t))
+            rank(out, &t.advice);
+    }
+}
+
+void advice_make(const struct scene *scene, const struct outlook *outlook, struct forecast *out)
 {
     bool need = false;
     out->advice_count = 0;
     out->cheapest = -1;
     for (size_t i = 0; i < scene->morning->batches; i++)
         need = need || in_need(&outlook[i]);
-    for (int r = 0; need && r < REMEDIES; r++) {
-        struct trial t = {
-            .before = scene, .outlook = outlook, .room = room, .advice = {.remedy = (enum remedy)r}};
-        for (size_t i = 0; i < BATCHES_MAX; i++)
-            t.renamed[i] = i;
-        room->morning = *scene->morning;
-        if (apply(&t) && run_trial(&t) && judge_trial(&t))
-            rank(out, &t.advice);
-    }
+    if (need)
+        try_remedies(scene, outlook, out);
     out->cheapest = least_work(out);
 }

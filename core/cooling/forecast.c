@@ -14,13 +14,14 @@
 #define CHART_LEAST_S 1800.0
 #define LOOK_BACK_S   60.0 /* nothing is asked of what comes after */
 
-/* Everything that a forecast needs while it is made: a quarter of a megabyte, on the stack. */
+/* Everything that a forecast needs while it is made: an eighth of a megabyte, on the stack, with places for many more
+ * batches than a morning has. Hardened builds set locals to zero; these are left as they are, since only the places of
+ * batches that are there are filled and read. */
 struct workroom {
     struct scene scene;
     struct belief prior[BATCHES_MAX];
     struct lesson lesson[BATCHES_MAX];
     struct outlook outlook[BATCHES_MAX];
-    struct advice_room advice;
 };
 
 /* --- learning --- */
@@ -269,7 +270,7 @@ static void show_tub(const struct scene *scene, struct tub_forecast *out)
 
 int forecast_make(const struct morning *morning, struct forecast *out, struct fail *f)
 {
-    struct workroom room;
+    struct workroom room __attribute__((uninitialized));
     if (morning_check(morning, f) != 0 ||
         scene_prepare(morning, morning->now + FORECAST_HORIZON_S, NULL, &room.scene, f) != 0)
         return -1;
@@ -280,13 +281,13 @@ int forecast_make(const struct morning *morning, struct forecast *out, struct fa
         show_batch(&room, i, &out->batch[i]);
     }
     show_tub(&room.scene, &out->tub);
-    advice_make(&room.scene, room.outlook, &room.advice, out);
+    advice_make(&room.scene, room.outlook, out);
     return 0;
 }
 
 int forecast_rates(const struct morning *morning, struct rate_belief out[BATCHES_MAX], struct fail *f)
 {
-    struct workroom room;
+    struct workroom room __attribute__((uninitialized));
     if (morning_check(morning, f) != 0 ||
         scene_prepare(morning, morning->now + LOOK_BACK_S, NULL, &room.scene, f) != 0)
         return -1;

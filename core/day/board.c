@@ -392,14 +392,16 @@ static void fill_good_until(struct board *b)
         earlier(&b->good_until, (double)b->opened_at.s + MILKING_LONGEST_S, b->now);
 }
 
-static int make_board(struct dairy *d, struct instant now, bool learn, struct board *out, struct fail *f)
+/* The first board comes all zero: clearing it again would make the system fetch each of its pages. */
+static int make_board(struct dairy *d, struct instant now, bool first, struct board *out, struct fail *f)
 {
     if (!d->set_up)
         return fail_refused(f, "The dairy is not set up yet.");
-    if (facts_load(d, now, learn, f) != 0)
+    if (facts_load(d, now, !first, f) != 0)
         return -1;
     struct facts *facts = d->facts;
-    memset(out, 0, sizeof *out);
+    if (!first)
+        memset(out, 0, sizeof *out);
     out->now = now;
     out->edition = facts->edition;
     out->units = dairy_units(d);
@@ -424,12 +426,12 @@ static int make_board(struct dairy *d, struct instant now, bool learn, struct bo
 
 int dairy_board(struct dairy *d, struct instant now, struct board *out, struct fail *f)
 {
-    return make_board(d, now, true, out, f);
+    return make_board(d, now, false, out, f);
 }
 
 int dairy_board_first(struct dairy *d, struct instant now, struct board *out, struct fail *f)
 {
-    if (make_board(d, now, false, out, f) != 0)
+    if (make_board(d, now, true, out, f) != 0)
         return -1;
     if (!facts_learned(d->facts))
         out->good_until = now;

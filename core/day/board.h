@@ -131,7 +131,7 @@ struct board {
 int dairy_board(struct dairy *d, struct instant now, struct board *out, struct fail *f);
 
 /* The same at once, for the first picture: what the past teaches (expected milk, the udder's course, when the
- * morning ends) is left out, and the board is not good for longer than that picture. */
+ * morning ends) is left out, and the board is not good for longer than that picture. *out comes all zero. */
 int dairy_board_first(struct dairy *d, struct instant now, struct board *out, struct fail *f);
 
 /* The same board without moving parts, for when `now` only crept on: false if it must be worked out again. */

@@ -209,7 +209,8 @@ static void add_figures(const struct cow_page *p, struct cow_card *c)
 
 int dairy_cow_card(struct dairy *d, int64_t cow_id, struct instant now, struct cow_card *out, struct fail *f)
 {
-    struct cow_record r;
+    struct cow_record r = {0};
+    struct cow_row row;
     struct cow_page *p = malloc(sizeof *p);
     char day[CIVIL_TEXT_MAX];
     out->lines = 0;
@@ -217,9 +218,9 @@ int dairy_cow_card(struct dairy *d, int64_t cow_id, struct instant now, struct c
         return fail_memory(f);
     int result = dairy_cow_page(d, cow_id, now, PAGE_NOW, p, f);
     if (result == 0)
-        result = cow_record_load(d, cow_id, now, &r, f);
-    else
-        memset(&r, 0, sizeof r);
+        result = row_load(d->store, &cow_table, cow_id, &row, f);
+    if (result == 0)
+        result = cow_record_load(d, &row, now, &r, f);
     if (result == 0) {
         add_who(p, &r, out);
         result = add_lactations(d, p, &r, out, f);

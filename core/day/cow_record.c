@@ -10,6 +10,10 @@
 /* Milk of so long ago may still be judged: it may stand in jars. */
 enum { HOLDS_BACK_S = 60 * 86400, FEED_CHANGE_S = 4 * 86400 };
 
+/* Until the rest of the lactation is read: the days that a card of the board draws, and enough before them that each is held
+ * against its neighbours. */
+enum { MILK_LATELY_S = 46 * 86400 };
+
 /* An array of plain facts made from rows: `count` of `size` bytes, never NULL but when memory is out. */
 static void *facts_array(size_t count, size_t size, struct fail *f)
 {
@@ -355,29 +359,45 @@ static int load_fresh(struct dairy *d, struct cow_record *r, struct instant now,
                       (struct bind[]){BIND_ID(r->row.id)}, 1, &treatment, &r->fresh.had_milk_fever, f);
 }
 
+static int load_milk(struct dairy *d, struct cow_record *r, struct instant since, struct fail *f)
+{
+    return rows_load(d->store, &milk_table, "WHERE cow_id = ?1 AND at >= ?2 ORDER BY at",
+                     (struct bind[]){BIND_ID(r->row.id), BIND_AT(since)}, 2, (void **)&r->milk, &r->milk_count, f);
+}
+
+int cow_record_learn(struct dairy *d, struct cow_record *r, struct fail *f)
+{
+    struct instant calved = lactation_start(r);
+    if (r->learned)
+        return 0;
+    free(r->milk);
+    if (load_milk(d, r, calved, f) != 0 ||
+        rows_load(d->store, &udder_test_table, "WHERE cow_id = ?1 AND at >= ?2 ORDER BY at",
+                  (struct bind[]){BIND_ID(r->row.id), BIND_AT(calved)}, 2, (void **)&r->udder_tests,
+                  &r->udder_test_count, f) != 0)
+        return -1;
+    return cow_record_work_out_learned(r, f);
+}
+
 static int load_facts(struct dairy *d, struct cow_record *r, struct instant now, struct fail *f)
 {
     if (load_breeding(d, r, f) != 0)
         return -1;
-    struct bind since[] = {BIND_ID(r->row.id), BIND_AT(lactation_start(r))};
-    if (rows_load(d->store, &milk_table, "WHERE cow_id = ?1 AND at >= ?2 ORDER BY at", since, 2,
-                  (void **)&r->milk, &r->milk_count, f) != 0 ||
-        rows_load(d->store, &udder_test_table, "WHERE cow_id = ?1 AND at >= ?2 ORDER BY at", since, 2,
-                  (void **)&r->udder_tests, &r->udder_test_count, f) != 0)
+    struct instant lately = {now.s - MILK_LATELY_S}, calved = lactation_start(r);
+    if (load_milk(d, r, lately.s > calved.s ? lately : calved, f) != 0)
         return -1;
     if (load_rations(d, r, now, f) != 0 || load_twin(d, r, f) != 0 || load_fresh(d, r, now, f) != 0)
         return -1;
     return hold_record_load(d, r->row.id, (struct instant){now.s - HOLDS_BACK_S}, &r->holds, f);
 }
 
-int cow_record_load(struct dairy *d, int64_t cow_id, struct instant now, struct cow_record *out,
+int cow_record_load(struct dairy *d, const struct cow_row *row, struct instant now, struct cow_record *out,
                     struct fail *f)
 {
     memset(out, 0, sizeof *out);
     out->today = instant_date(now);
     out->usual_milkings = dairy_habit(d).count;
-    if (row_load(d->store, &cow_table, cow_id, &out->row, f) != 0)
-        return -1;
+    out->row = *row;
     if (date_known(out->row.left_on) && out->row.left_on.days < out->today.days) {
         out->today = out->row.left_on;
         now = date_start(date_add(out->today, 1));

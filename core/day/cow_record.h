@@ -47,9 +47,9 @@ struct cow_record {
     struct check *checks;
     struct date *losses, *dry_offs, *calved_on, *served_on;
     struct hold_record holds; /* what bears on milk of the last two months, and of the time to come */
-    struct milk_row *milk;    /* of the running or last lactation */
+    struct milk_row *milk;    /* of the running or last lactation; before it is `learned` only of the last weeks */
     size_t milk_count;
-    struct udder_test_row *udder_tests; /* since her last calving */
+    struct udder_test_row *udder_tests; /* since her last calving, once `learned` */
     size_t udder_test_count;
     struct ration_row *rations; /* what she gets now */
     size_t ration_count;
@@ -88,12 +88,12 @@ struct cow_record {
     struct lactation_total total;
 };
 
-/* Loads one cow and works her out for the day on which `now` falls; what her weights teach (curves, watch,
- * quarters) is left to cow_record_learn(), which takes most of the time. Release with cow_record_release(),
- * also after a failure. */
-int cow_record_load(struct dairy *d, int64_t cow_id, struct instant now, struct cow_record *out,
+/* Loads the cow of that row and works her out for the day on which `now` falls. All her milk of this lactation, and what it
+ * teaches (curves, watch, quarters), is left to cow_record_learn(), which takes most of the time. Release with
+ * cow_record_release(), also after a failure. */
+int cow_record_load(struct dairy *d, const struct cow_row *row, struct instant now, struct cow_record *out,
                     struct fail *f);
-int cow_record_learn(struct cow_record *r, struct fail *f);
+int cow_record_learn(struct dairy *d, struct cow_record *r, struct fail *f);
 
 /* Works out how her breeding and her lactation go, unless it is worked out already; after cow_record_learn(). */
 int cow_record_figure(struct cow_record *r, struct fail *f);
@@ -133,9 +133,10 @@ int cow_record_looks(const struct cow_record *r, enum quarter q, struct quarter_
 /* How long she carries this calf, or would carry one: by her breed, her parity, twins. */
 void cow_record_gestation(const struct cow_record *r, struct gestation *out, struct working *w);
 
-/* For cow_record_load() alone, in cow_worked.c: fills what the domains make of the facts at once; the first only of her
- * breeding. */
+/* For cow_record_load() and cow_record_learn() alone, in cow_worked.c: fills what the domains make of the facts; the first only
+ * of her breeding. */
 void cow_record_judge(struct cow_record *r);
 int cow_record_work_out(struct cow_record *r, struct fail *f);
+int cow_record_work_out_learned(struct cow_record *r, struct fail *f);
 
 #endif

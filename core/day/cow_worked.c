@@ -121,6 +121,8 @@ static void work_out_stage(struct cow_record *r)
 
 static int work_out_yield(struct cow_record *r, struct fail *f)
 {
+    free(r->yield);
+    r->yield_count = 0;
     r->yield = calloc(r->milk_count + 1, sizeof *r->yield);
     if (r->yield == NULL)
         return fail_memory(f);
@@ -277,11 +279,9 @@ int cow_record_work_out(struct cow_record *r, struct fail *f)
     return work_out_yield(r, f);
 }
 
-int cow_record_learn(struct cow_record *r, struct fail *f)
+int cow_record_work_out_learned(struct cow_record *r, struct fail *f)
 {
-    if (r->learned)
-        return 0;
-    if (work_out_curve(r, f) != 0 || work_out_quarters(r, f) != 0)
+    if (work_out_yield(r, f) != 0 || work_out_curve(r, f) != 0 || work_out_quarters(r, f) != 0)
         return -1;
     work_out_watch(r);
     r->learned = true;

@@ -540,7 +540,7 @@ int act_milking(struct act *a, bool open, struct milking_row *milking, bool *fou
 {
     struct store *s = a->dairy->store;
     if (rows_first(s, &milking_table,
-                   "WHERE opened_at <= ?1 AND ?1 < opened_at + ?2 AND (closed_at IS NULL OR closed_at >= ?1)"
+                   "WHERE opened_at <= ?1 AND opened_at > ?1 - ?2 AND (closed_at IS NULL OR closed_at >= ?1)"
                    " ORDER BY opened_at DESC LIMIT 1",
                    (struct bind[]){BIND_AT(a->at), {false, MILKING_LONGEST_S, NULL}}, 2, milking, found,
                    a->fail) != 0)

@@ -16,7 +16,7 @@ static int load_milking(struct dairy *d, struct instant now, struct facts *facts
 {
     bool found;
     if (rows_first(d->store, &milking_table,
-                   "WHERE opened_at <= ?1 AND ?1 < opened_at + ?2 AND closed_at IS NULL ORDER BY opened_at "
+                   "WHERE opened_at <= ?1 AND opened_at > ?1 - ?2 AND closed_at IS NULL ORDER BY opened_at "
                    "DESC LIMIT 1",
                    (struct bind[]){BIND_AT(now), {false, MILKING_LONGEST_S, NULL}}, 2, &facts->milking,
                    &found, f) != 0)
@@ -41,7 +41,7 @@ static int load_cows(struct dairy *d, struct instant now, struct facts *facts, s
         result = fail_memory(f);
     for (size_t i = 0; i < count && result == 0; i++) {
         facts->cows++; /* counted before it is loaded, so that a half-loaded one is released too */
-        result = cow_record_load(d, rows[i].id, now, &facts->cow[i], f);
+        result = cow_record_load(d, &rows[i], now, &facts->cow[i], f);
     }
     free(rows);
     return result;
@@ -102,6 +102,7 @@ static void forget_cows(struct facts *facts)
 
 struct names {
     struct dairy *dairy;
+    const struct facts *facts;
     char *text;
     size_t size;
 };
@@ -109,23 +110,35 @@ struct names {
 static int add_name(void *context, const void *row, struct fail *f)
 {
     struct names *names = context;
-    struct cow_row cow;
-    if (row_load(names->dairy->store, &cow_table, ((const struct batch_source_row *)row)->cow_id, &cow, f) !=
-        0)
+    int64_t cow_id = ((const struct batch_source_row *)row)->cow_id;
+    struct cow_row gone;
+    const struct cow_row *cow = NULL;
+    for (size_t i = 0; i < names->facts->cows && cow == NULL; i++)
+        if (names->facts->cow[i].row.id == cow_id)
+            cow = &names->facts->cow[i].row;
+    if (cow == NULL && row_load(names->dairy->store, &cow_table, cow_id, &gone, f) != 0)
         return -1;
-    cow_list_add(names->text, names->size, cow.name);
+    cow_list_add(names->text, names->size, cow != NULL ? cow->name : gone.name);
     return 0;
 }
+
+/* Milk of other batches was poured on some; of most it was not, and those are spared the search through the generations. */
+static const char own_sources[] = "WHERE batch_id = ?1 ORDER BY id";
+static const char all_sources[] =
+    "WHERE batch_id = ?1 OR batch_id IN (WITH RECURSIVE older (id) AS (SELECT from_batch_id FROM pour_on "
+    "WHERE to_batch_id = ?1 UNION SELECT from_batch_id FROM pour_on JOIN older ON to_batch_id = older.id) "
+    "SELECT id FROM older) ORDER BY batch_id = ?1 DESC, id";
 
 static int load_batch_cows(struct dairy *d, struct facts *facts, struct fail *f)
 {
     for (size_t i = 0; i < facts->chill.morning.batches; i++) {
-        struct names names = {d, facts->batch_cows[i], sizeof facts->batch_cows[i]};
-        if (rows_each(d->store, &batch_source_table,
-                      "WHERE batch_id = ?1 OR batch_id IN (WITH RECURSIVE older (id) AS (SELECT from_batch_id FROM pour_on "
-                      "WHERE to_batch_id = ?1 UNION SELECT from_batch_id FROM pour_on JOIN older ON to_batch_id = older.id) "
-                      "SELECT id FROM older) ORDER BY batch_id = ?1 DESC, id",
-                      (struct bind[]){BIND_ID(facts->chill.batch[i].id)}, 1, add_name, &names, f) != 0)
+        struct names names = {d, facts, facts->batch_cows[i], sizeof facts->batch_cows[i]};
+        struct bind batch = BIND_ID(facts->chill.batch[i].id);
+        struct pour_on_row poured;
+        bool older;
+        if (rows_first(d->store, &pour_on_table, "WHERE to_batch_id = ?1 LIMIT 1", &batch, 1, &poured, &older, f) != 0 ||
+            rows_each(d->store, &batch_source_table, older ? all_sources : own_sources, &batch, 1, add_name, &names,
+                      f) != 0)
             return -1;
     }
     return 0;
@@ -231,7 +244,7 @@ static int load_usual(struct dairy *d, struct facts *facts, struct fail *f)
     p->facts = facts;
     int result =
         rows_each(d->store, &milking_table,
-                  "WHERE id <> ?1 AND id IN (SELECT milking_id FROM tick) ORDER BY opened_at DESC LIMIT 14",
+                  "WHERE id <> ?1 AND EXISTS (SELECT 1 FROM tick WHERE milking_id = milking.id) ORDER BY opened_at DESC LIMIT 14",
                   (struct bind[]){BIND_ID(facts->milking.id)}, 1, add_past, p, f);
     if (result == 0)
         phase_learn(&facts->routine, p->morning, p->count, facts->usual);
@@ -253,8 +266,8 @@ static int load_sink_left(struct dairy *d, struct facts *facts, struct fail *f)
     struct tick_row *ticks;
     size_t count;
     if (rows_load(d->store, &tick_table,
-                  "WHERE kind <> 'skipped' AND milking_id = (SELECT id FROM milking WHERE id <> ?1 AND id IN (SELECT "
-                  "milking_id FROM tick) ORDER BY opened_at DESC LIMIT 1) ORDER BY at, id",
+                  "WHERE kind <> 'skipped' AND milking_id = (SELECT id FROM milking WHERE id <> ?1 AND EXISTS (SELECT 1 "
+                  "FROM tick AS t WHERE t.milking_id = milking.id) ORDER BY opened_at DESC LIMIT 1) ORDER BY at, id",
                   (struct bind[]){BIND_ID(facts->milking.id)}, 1, (void **)&ticks, &count, f) != 0)
         return -1;
     facts->sink = CHEMICAL_NONE;
@@ -344,7 +357,7 @@ static int learn_past(struct dairy *d, struct facts *facts, struct fail *f)
 {
     int result = 0;
     for (size_t i = 0; i < facts->cows && result == 0; i++)
-        result = cow_record_learn(&facts->cow[i], f);
+        result = cow_record_learn(d, &facts->cow[i], f);
     if (result == 0)
         result = load_usual(d, facts, f);
     if (result == 0)

@@ -184,10 +184,12 @@ int page_facts_load(struct dairy *d, int64_t cow_id, struct instant now, int lac
     out->now = now;
     out->milk_now = &no_milk;
     struct cow_record *r = board_record(d, cow_id, now, &out->milk_now);
+    struct cow_row row;
     out->r = r != NULL ? r : &out->own;
     if (r == NULL) {
         r = &out->own;
-        if (cow_record_load(d, cow_id, now, &out->own, f) != 0 || cow_record_learn(&out->own, f) != 0)
+        if (row_load(d->store, &cow_table, cow_id, &row, f) != 0 || cow_record_load(d, &row, now, r, f) != 0 ||
+            cow_record_learn(d, r, f) != 0)
             return -1;
     }
     if (cow_record_figure(r, f) != 0)

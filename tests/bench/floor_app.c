@@ -111,6 +111,7 @@ static void draw(void)
                            sqlite3_column_int(home, 1));
         (void)sqlite3_reset(home);
         plot(8, LINES - 9, COLS, read_points(days));
+        (void)mvaddstr(LINES - 1, 1, "q leave"); /* the last words of the picture, as on the board */
     }
     draw_clock();
 }

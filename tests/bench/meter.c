@@ -1,9 +1,10 @@
 /* Measures a program on a terminal from outside: how soon its first picture is there, what it does when
  * nothing happens, how long a key takes to the last byte of its answer. Prints one line of name=value. meter
- * [-i SECONDS] [-k KEY,KEY -n TIMES] [-g GAP_MS] [-b KEYS] [-L FILE] [-s] -- PROGRAM WORD... -i  watches it
- * idle for so long        -k  presses these in turn, so many times, GAP apart -b  presses these first (\e is
- * escape)  -L  holds FILE locked meanwhile, as another program would -s  counts its system calls while idle
- * (with strace) */
+ * [-u TEXT] [-i SECONDS] [-k KEY,KEY -n TIMES] [-g GAP_MS] [-b KEYS] [-L FILE] [-s] -- PROGRAM WORD... -i
+ * watches it idle for so long        -k  presses these in turn, so many times, GAP apart -b  presses these
+ * first (\e is escape)  -L  holds FILE locked meanwhile, as another program would -s  counts its system calls
+ * while idle (with strace)  -u  the first picture is there when TEXT has come, the last words on it; without
+ * it, when 40 ms are quiet */
 #include <dirent.h>
 #include <errno.h>
 #include <fcntl.h>
@@ -74,6 +75,24 @@ struct answer {
     int64_t first_us, last_us;
 };
 
+/* The processor's time and the pages fetched when the last byte so far was read. */
+static int64_t last_cpu_us;
+static long last_faults;
+
+/* The number of small page faults is the tenth word of stat; the name in brackets has no blanks here. */
+static long page_faults(void)
+{
+    char path[40];
+    long n = -1;
+    snprintf(path, sizeof path, "/proc/%d/stat", (int)pid);
+    FILE *f = fopen(path, "r");
+    if (f != NULL && fscanf(f, "%*s %*s %*s %*s %*s %*s %*s %*s %*s %ld", &n) != 1)
+        n = -1;
+    if (f != NULL)
+        (void)fclose(f);
+    return n;
+}
+
 /* Reads until it is quiet for so long after at least `least` bytes, or until `end`. */
 static struct answer listen_until(int64_t end, int64_t quiet_us, long least)
 {
@@ -97,6 +116,35 @@ static struct answer listen_until(int64_t end, int64_t quiet_us, long least)
             a.first_us = a.last_us;
         a.bytes += n;
     }
+}
+
+/* Reads until `text` has come, or until `end`. */
+static struct answer listen_for(const char *text, int64_t end)
+{
+    static char buffer[65536];
+    size_t kept = 0;
+    struct answer a = {0};
+    while (now_us() < end) {
+        struct pollfd p = {master, POLLIN, 0};
+        if (poll(&p, 1, (int)((end - now_us()) / 1000) + 1) <= 0)
+            continue;
+        ssize_t n = read(master, buffer + kept, sizeof buffer - kept - 1);
+        if (n <= 0)
+            return a;
+        a.last_us = now_us();
+        last_cpu_us = cpu_us();
+        if (a.bytes == 0)
+            a.first_us = a.last_us;
+        a.bytes += n;
+        kept += (size_t)n;
+        buffer[kept] = '\0';
+        if (strstr(buffer, text) != NULL)
+            break;
+        if (kept > sizeof buffer / 2)
+            kept = 0;
+    }
+    last_faults = page_faults();
+    return a;
 }
 
 static void let_pass(int64_t us)
@@ -210,12 +258,12 @@ static void count_calls(double seconds)
 int main(int argc, char *argv[])
 {
     double idle = 0;
-    char *keys = NULL, *before = NULL, *held = NULL;
+    char *keys = NULL, *before = NULL, *held = NULL, *until = NULL;
     long times = 0, gap_ms = 20;
     bool calls = false;
     sqlite3 *db = NULL;
     int64_t began;
-    for (int o; (o = getopt(argc, argv, "+i:k:n:g:b:L:s")) != -1;)
+    for (int o; (o = getopt(argc, argv, "+i:k:n:g:b:L:su:")) != -1;)
         switch (o) {
         case 'i': idle = atof(optarg); break;
         case 'k': keys = optarg; break;
@@ -224,11 +272,15 @@ int main(int argc, char *argv[])
         case 'b': before = optarg; break;
         case 'L': held = optarg; break;
         case 's': calls = true; break;
+        case 'u': until = optarg; break;
         default: return 2;
         }
     start(argv + optind, &began);
-    struct answer first = listen_until(began + 20000000, FIRST_QUIET_MS * 1000, FIRST_BYTES);
+    struct answer first = until != NULL ? listen_for(until, began + 20000000)
+                                        : listen_until(began + 20000000, FIRST_QUIET_MS * 1000, FIRST_BYTES);
     printf("frame_ms=%.2f frame_bytes=%ld", (double)(first.last_us - began) / 1e3, first.bytes);
+    if (until != NULL)
+        printf(" frame_cpu_ms=%.2f frame_faults=%ld", (double)last_cpu_us / 1e3, last_faults);
     if (idle > 0 || keys != NULL || before != NULL)
         let_pass(1500000); /* what comes after the first picture */
     for (const char *b = before; b != NULL && *b != '\0'; b++) {

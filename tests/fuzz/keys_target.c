@@ -107,6 +107,7 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
     FUZZ_CHECK(dairy_open(small_dairy_file("keys.db"), DAIRY_WRITE, &d, &f) == 0);
     desk_open(&desk);
     struct clock clock = clock_held(&desk.held, small_dairy_now());
+    memset(&app, 0, sizeof app);
     FUZZ_CHECK(app_open(&app, d, desk.term, clock, &f) == 0);
     FUZZ_CHECK(loop_init(&desk.loop, desk.term, clock, &app_hooks, &app, &f) == 0);
     app_attach(&app, &desk.loop);
