@@ -205,3 +205,11 @@ CREATE INDEX probe_in_use ON probe (path) WHERE until_at IS NULL;
 CREATE INDEX jar_move_thrown ON jar_move (at) WHERE to_place IN ('dumped', 'lost');
 -- When a weekly chore was done last, without passing every tick of years.
 CREATE INDEX tick_done ON tick (step, at) WHERE kind = 'done';
+
+-- ---- how the tub stood as a rule, kept with each milking: a habit that changes later changes no earlier morning ----
+
+ALTER TABLE milking ADD COLUMN stir TEXT CHECK (stir IN ('no', 'water', 'both')); -- NULL: not known, as the dairy's now
+ALTER TABLE milking ADD COLUMN tub_water_ml INTEGER; -- water before any ice
+ALTER TABLE milking ADD COLUMN tap_temp_mc INTEGER; -- its temperature
+-- What was usual earlier is not on record; what is usual at the upgrade is the best that is known.
+UPDATE milking SET stir = (SELECT stir FROM dairy), tub_water_ml = (SELECT tub_water_ml FROM dairy), tap_temp_mc = (SELECT tap_temp_mc FROM dairy);

@@ -238,15 +238,32 @@ static const struct suffix *suffix_of(const char *name)
     return NULL;
 }
 
+/* "45f" and "8c" are temperatures that a name speaks of: "45 °F", "8 °C". Returns the length of the word, 0: it is none. */
+static size_t degrees_word(const char *name, size_t n, bool at_start)
+{
+    size_t digits = 0;
+    while (digits < n && name[digits] >= '0' && name[digits] <= '9')
+        digits++;
+    bool unit = digits < n && (name[digits] == 'f' || name[digits] == 'c');
+    bool ends = digits + 1 == n || (digits + 1 < n && name[digits + 1] == '_');
+    return at_start && digits > 0 && unit && ends ? digits + 1 : 0;
+}
+
 const char *figure_label(const struct figure *fig, char *buf, size_t size)
 {
     const struct suffix *suffix = suffix_of(fig->name);
-    size_t n = strlen(fig->name) - (suffix == NULL ? 0 : strlen(suffix->end));
-    if (n >= size)
-        n = size - 1;
-    for (size_t i = 0; i < n; i++)
-        buf[i] = (char)(fig->name[i] == '_' ? ' ' : fig->name[i]);
-    buf[n] = '\0';
+    const char *name = fig->name;
+    size_t n = strlen(name) - (suffix == NULL ? 0 : strlen(suffix->end));
+    buf[0] = '\0';
+    for (size_t i = 0; i < n; i++) {
+        size_t degrees = degrees_word(name + i, n - i, i == 0 || name[i - 1] == '_');
+        if (degrees > 0) {
+            (void)text_append(buf, size, "%.*s °%c", (int)degrees - 1, name + i, name[i + degrees - 1] == 'f' ? 'F' : 'C');
+            i += degrees - 1;
+        } else {
+            (void)text_append(buf, size, "%c", name[i] == '_' ? ' ' : name[i]);
+        }
+    }
     return buf;
 }
 

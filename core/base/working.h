@@ -94,7 +94,7 @@ const struct figure *working_find(const struct working *w, const char *name, int
 /* Writes a figure for people: "milk 95 °F", "time 40 min", using the unit in its name. Returns buf. */
 const char *figure_format(const struct figure *fig, enum unit_system units, char *buf, size_t size);
 
-/* Its name in words: "ua_w_per_k" -> "ua", "in_hand_min" -> "in hand". Returns buf. */
+/* Its name in words: "ua_w_per_k" -> "ua", "in_hand_min" -> "in hand", "to_45f_min" -> "to 45 °F". Returns buf. */
 const char *figure_label(const struct figure *fig, char *buf, size_t size);
 
 /* The word for an origin: "given", "measured", ... */

@@ -120,6 +120,19 @@ static int check_dairy(struct act *a, const struct dairy_row *row)
     return check_limit(a, row);
 }
 
+/* A milking that is under way goes by what is usual from now on; those that are over do not. */
+static int change_milking(struct act *a, const struct dairy_row *row)
+{
+    struct milking_row m;
+    bool found;
+    if (act_milking(a, false, &m, &found) != 0)
+        return -1;
+    if (!found)
+        return 0;
+    milking_tub_usual(row, &m);
+    return row_update(a->dairy->store, &milking_table, &m, a->fail);
+}
+
 static int act_dairy(struct act *a)
 {
     struct dairy *d = a->dairy;
@@ -147,7 +160,7 @@ static int act_dairy(struct act *a)
     act_say(a, "%s: %s, rule %s, %lld stalls", d->set_up ? "dairy changed" : "dairy begun", row.name,
             row.limit_set, (long long)row.stalls);
     if (d->set_up)
-        return row_update(d->store, &dairy_table, &row, a->fail);
+        return row_update(d->store, &dairy_table, &row, a->fail) != 0 ? -1 : change_milking(a, &row);
     /* A new dairy begins with the routine for one bucket milker. */
     return row_insert(d->store, &dairy_table, &row, NULL, a->fail) != 0
                ? -1

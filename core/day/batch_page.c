@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "core/day/lessons.h"
 #include "core/day/milk_log.h"
 #include "core/day/shelf_life.h"
 #include "core/sanitation/routine.h"
@@ -31,7 +32,7 @@ static int ask_limit(struct dairy *d, const struct batch_row *b, struct batch_pa
     p->to_50f_min = p->to_45f_min = p->to_40f_min = (double)NAN;
     if (record == NULL || forecast == NULL)
         result = fail_memory(f);
-    else if (chill_record_load(d, b->milking_id, then, record, f) == 0)
+    else if (chill_record_load(d, b->milking_id, then, record, f) == 0 && lessons_give(d, record, f) == 0)
         result = forecast_make(&record->morning, forecast, f);
     for (size_t i = 0; result == 0 && i < forecast->batches; i++) {
         const struct batch_forecast *bf = &forecast->batch[i];

@@ -93,8 +93,6 @@ static int fill_chill(struct facts *facts, struct board *b, struct fail *f)
     if (forecast == NULL)
         return fail_memory(f);
     facts->chill.morning.now = (double)b->now.s;
-    memcpy(facts->chill.morning.learned, facts->lesson, sizeof facts->lesson);
-    facts->chill.morning.learned_count = facts->taught ? facts->lessons : 0;
     int result = forecast_make(&facts->chill.morning, forecast, f);
     if (result == 0) {
         for (int cooling = 1; cooling >= 0; cooling--)

@@ -4,6 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "core/day/lessons.h"
 #include "core/day/milk_log.h"
 
 static double celsius(int64_t temp_mc)
@@ -132,7 +133,9 @@ static int act_order(const void *a, const void *b)
     return (x > y) - (x < y);
 }
 
-static int load_tub(struct dairy *d, struct instant from, struct tub_facts *tub, struct fail *f)
+/* `usual`: how the tub stood as a rule that morning. */
+static int load_tub(struct dairy *d, const struct milking_row *usual, struct instant from, struct tub_facts *tub,
+                    struct fail *f)
 {
     struct tub_loading loading = {.tub = tub};
     struct bind since = BIND_AT(from);
@@ -142,11 +145,11 @@ static int load_tub(struct dairy *d, struct instant from, struct tub_facts *tub,
                   &since, 1, add_tub_reading, &loading, f) != 0)
         return -1;
     qsort(tub->act, tub->acts, sizeof tub->act[0], act_order);
-    tub->stir = stir_of(d->row.stir);
+    tub->stir = stir_of(usual->stir);
     /* Without a word about ice the amount in the tub is not known, and its last reading has to do. */
     if (loading.iced) {
-        tub->water_kg = (double)d->row.tub_water_ml / 1e3;
-        tub->water_c = celsius(d->row.tap_temp_mc);
+        tub->water_kg = (double)usual->tub_water_ml / 1e3;
+        tub->water_c = celsius(usual->tap_temp_mc);
         tub->ice_kg = 0;
         tub->start_at = tub->acts > 0 ? tub->act[0].at : (double)NAN;
     }
@@ -190,7 +193,10 @@ int chill_record_load(struct dairy *d, int64_t milking_id, struct instant now, s
         out->milking.id != 0 ? out->milking.opened_at : (struct instant){now.s - MILKING_LONGEST_S};
     if (m->batches > 0 && out->batch[0].poured_at.s < from.s)
         from.s = out->batch[0].poured_at.s - 3600;
-    if (load_tub(d, from, &m->tub, f) != 0 ||
+    struct milking_row usual = out->milking;
+    if (usual.stir[0] == '\0')
+        milking_tub_usual(&d->row, &usual);
+    if (load_tub(d, &usual, from, &m->tub, f) != 0 ||
         load_place(d, "room", now, d->row.room_temp_mc, &m->room_c, f) != 0 ||
         load_place(d, "fridge", now, d->row.fridge_temp_mc, &m->fridge_c, f) != 0)
         return -1;
@@ -215,12 +221,17 @@ int chill_check(struct act *a, int64_t milking_id)
     int result = -1;
     if (record == NULL || forecast == NULL)
         result = fail_memory(a->fail);
-    else if (chill_record_load(a->dairy, milking_id, a->now, record, a->fail) == 0) {
+    else
+        result = chill_record_load(a->dairy, milking_id, a->now, record, a->fail);
+    bool keeps = result == 0 && chill_line_any(record); /* only then does it matter what was learned */
+    if (keeps)
+        result = lessons_give(a->dairy, record, a->fail);
+    if (result == 0) {
         chill_line_span(record);
         result = forecast_make(&record->morning, forecast, a->fail);
-        if (result == 0)
-            result = chill_line_keep(a, record, forecast);
     }
+    if (result == 0 && keeps)
+        result = chill_line_keep(a, record, forecast);
     free(record);
     free(forecast);
     return result;

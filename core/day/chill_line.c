@@ -108,13 +108,25 @@ static int keep_one(struct act *a, const struct chill_record *record, const stru
     return result;
 }
 
+/* Has every jar of batch i left tub and table? */
+static bool is_down(const struct chill_record *record, size_t i)
+{
+    double end_at;
+    return still_cooling(record, i, &end_at) == 0 && end_at > record->morning.batch[i].poured_at;
+}
+
+bool chill_line_any(const struct chill_record *record)
+{
+    bool any = false;
+    for (size_t i = 0; i < record->morning.batches; i++)
+        any = any || is_down(record, i);
+    return any;
+}
+
 int chill_line_keep(struct act *a, const struct chill_record *record, const struct forecast *forecast)
 {
-    for (size_t i = 0; i < record->morning.batches; i++) {
-        double end_at;
-        bool down = still_cooling(record, i, &end_at) == 0 && end_at > record->morning.batch[i].poured_at;
-        if (down && keep_one(a, record, forecast, i) != 0)
+    for (size_t i = 0; i < record->morning.batches; i++)
+        if (is_down(record, i) && keep_one(a, record, forecast, i) != 0)
             return -1;
-    }
     return 0;
 }

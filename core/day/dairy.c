@@ -535,6 +535,13 @@ int act_dose_moment(struct act *a)
     return 0;
 }
 
+void milking_tub_usual(const struct dairy_row *usual, struct milking_row *milking)
+{
+    (void)snprintf(milking->stir, sizeof milking->stir, "%s", usual->stir);
+    milking->tub_water_ml = usual->tub_water_ml;
+    milking->tap_temp_mc = usual->tap_temp_mc;
+}
+
 /* A milking is over when it was closed, or when it was opened too long ago. */
 int act_milking(struct act *a, bool open, struct milking_row *milking, bool *found)
 {
@@ -550,6 +557,7 @@ int act_milking(struct act *a, bool open, struct milking_row *milking, bool *fou
     memset(milking, 0, sizeof *milking);
     milking->opened_at = a->at;
     milking->started_at = milking->ended_at = milking->closed_at = INSTANT_NONE;
+    milking_tub_usual(&a->dairy->row, milking);
     *found = true;
     return row_insert(s, &milking_table, milking, NULL, a->fail);
 }

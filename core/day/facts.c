@@ -77,14 +77,6 @@ static void lend_cows(const struct facts *from, struct facts *to)
     memcpy(to->usual, from->usual, sizeof to->usual);
 }
 
-static void copy_lessons(const struct facts *from, struct facts *to)
-{
-    memcpy(to->lesson, from->lesson, sizeof to->lesson);
-    to->lessons = from->lessons;
-    to->lessons_for = from->lessons_for;
-    to->taught = true;
-}
-
 static void copy_scale(const struct facts *from, struct facts *to)
 {
     to->scale = from->scale;
@@ -386,8 +378,10 @@ static int learn(struct dairy *d, struct instant now, struct facts *facts, struc
         return -1;
     if (!facts->learned)
         result = learn_past(d, facts, f);
-    if (result == 0 && !facts->taught && wants_lessons(facts))
-        result = lessons_load(d, now, facts, f);
+    if (result == 0 && !facts->taught && wants_lessons(facts)) {
+        result = lessons_load(d, &facts->chill, f);
+        facts->taught = result == 0;
+    }
     if (result == 0 && !facts->recalled) {
         result = recall_load(d, now, &facts->recall, f);
         facts->recalled = result == 0;
@@ -417,8 +411,10 @@ static int load_anew(struct dairy *d, struct instant now, struct fail *f)
         lend_cows(d->facts, facts);
     int result = load_all(d, now, facts, f);
     store_rollback(d->store); /* nothing was written: this only ends the look */
-    if (result == 0 && lessons_stand(d, d->facts, facts))
-        copy_lessons(d->facts, facts);
+    if (result == 0 && lessons_stand(d, d->facts, &facts->chill)) {
+        lessons_copy(&d->facts->chill, &facts->chill);
+        facts->taught = true;
+    }
     if (result == 0 && d->facts != NULL && !d->scale_stale)
         copy_scale(d->facts, facts);
     if (lent)

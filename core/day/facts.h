@@ -22,13 +22,9 @@ struct facts {
     size_t cows;
     struct milk_row *milk_now; /* her milk of the open milking, parallel to cow; id 0: none yet */
 
-    struct chill_record chill;
+    struct chill_record chill; /* with what earlier mornings taught, once `taught` */
     char batch_cows[BATCHES_MAX][120];
     bool room_read, fridge_read;
-
-    struct learned_rate lesson[LEARNED_MAX]; /* what earlier mornings taught, once `taught`; not of this one */
-    size_t lessons;
-    int64_t lessons_for; /* the open milking when they were drawn; 0 none */
 
     struct routine routine;
     struct step_tick tick[FACTS_TICKS_MAX];

@@ -79,6 +79,9 @@ int find_cow(struct dairy *d, const char *name, struct cow_row *cow, struct fail
  * there is none and none was to be opened. */
 int act_milking(struct act *a, bool open, struct milking_row *milking, bool *found);
 
+/* Keeps with a milking how the tub stands as a rule: what the rule will be later is nothing to it. */
+void milking_tub_usual(const struct dairy_row *usual, struct milking_row *milking);
+
 /* The batch that field `key` names: its code, or its letter in the milking that covers a->at. find_batch() takes the
  * letter's milking, ROW_NONE for the latest up to `now`. A code with one slip gets the one on the shelf that was meant as
  * a suggestion. */

@@ -25,7 +25,8 @@ size_t chill_line(const struct chill_record *record, const struct forecast *fore
 /* Sets the span of time for which such a forecast must be made. */
 void chill_line_span(struct chill_record *record);
 
-/* Writes the lines of a milking's batches that have left the tub, where they differ from what is written. */
+/* Writes the lines of a milking's batches that have left the tub, where they differ from what is written; are there any? */
+bool chill_line_any(const struct chill_record *record);
 int chill_line_keep(struct act *a, const struct chill_record *record, const struct forecast *forecast);
 
 /* ---- where it stood since ---- */

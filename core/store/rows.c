@@ -133,6 +133,9 @@ static const struct column milking_columns[] = {
     COLUMN_OF(MOMENT, milking_row, opened_at), COLUMN_OF(MOMENT, milking_row, started_at),
     COLUMN_OF(MOMENT, milking_row, ended_at),  COLUMN_OF(MOMENT, milking_row, closed_at),
     COLUMN_OF(TEXT_OR_NONE, milking_row, who),
+    COLUMN_OF(TEXT_OR_NONE, milking_row, stir),
+    COLUMN_OF(INTEGER, milking_row, tub_water_ml),
+    COLUMN_OF(INTEGER, milking_row, tap_temp_mc),
 };
 const struct table milking_table = TABLE_OF("milking", milking_row, milking_columns);
 

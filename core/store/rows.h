@@ -143,6 +143,8 @@ struct milking_row {
     struct instant ended_at;
     struct instant closed_at;
     char who[64];
+    char stir[8]; /* how the tub was stirred as a rule, then; "": not known */
+    int64_t tub_water_ml, tap_temp_mc;
 };
 
 struct milk_row {

@@ -38,6 +38,15 @@ START_TEST(a_working_holds_inputs_steps_results_and_reasons)
     ck_assert_str_eq(figure_format(working_find(&w, "time_min", -1), UNITS_US, buf, sizeof buf), "40.0 min");
     ck_assert_str_eq(figure_format(working_find(&w, "never_min", -1), UNITS_US, buf, sizeof buf), "none");
     ck_assert_str_eq(figure_format(working_find(&w, "limit_ok", 1), UNITS_US, buf, sizeof buf), "yes");
+    working_result(&w, "to_45f_min", 18);
+    working_result(&w, "over_8c_k", 1);
+    working_result(&w, "k2f_x", 1);
+    working_result(&w, "milk_45", 1);
+    ck_assert_str_eq(figure_label(working_find(&w, "to_45f_min", -1), buf, sizeof buf), "to 45 °F");
+    ck_assert_str_eq(figure_label(working_find(&w, "over_8c_k", -1), buf, sizeof buf), "over 8 °C");
+    ck_assert_str_eq(figure_label(working_find(&w, "k2f_x", -1), buf, sizeof buf), "k2f x");
+    ck_assert_str_eq(figure_label(working_find(&w, "milk_45", -1), buf, sizeof buf), "milk 45");
+    ck_assert_str_eq(figure_label(working_find(&w, "to_45f_min", -1), buf, 6), "to 45");
     ck_assert_str_eq(w.why, "the bath is warmer than 45 F");
 }
 END_TEST

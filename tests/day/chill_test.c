@@ -1,6 +1,7 @@
 /* The chill on the day: rates learned from earlier mornings, verdicts in words, what bad input leaves alone. */
 #include <math.h>
 
+#include "core/day/batch_page.h"
 #include "core/day/chill_view.h"
 #include "tests/day/rig.h"
 #include "tests/scratch.h"
@@ -126,6 +127,79 @@ START_TEST(twenty_minutes_and_the_refrigerator_will_not_do_thirty_in_moved_water
 }
 END_TEST
 
+/* Minutes from the pour to 45 °F, as the batch page has them. */
+static double page_45f_min(struct dairy *d, int64_t batch_id, const char *at)
+{
+    static struct batch_page page;
+    struct fail f = {0};
+    ck_assert_msg(dairy_batch_page(d, batch_id, rig_at(at), &page, &f) == 0, "%s", f.text);
+    return page.to_45f_min;
+}
+
+START_TEST(board_batch_page_and_the_line_on_record_say_the_same)
+{
+    /* Today's jars are read by nobody: what they are believed to do is what earlier, slow mornings taught, and the
+     * board, the page and the line that is written when they leave the tub must all believe it. */
+    struct dairy *d = rig_small("t.db", "2026-04-27T20:00");
+    morning(d, "2026-04-28", 0.030, true);
+    morning(d, "2026-04-29", 0.030, true);
+    morning(d, "2026-04-30", 0.030, true);
+    morning(d, "2026-05-01", 0, false);
+    const struct board *b = rig_board(d, "2026-05-01T06:15");
+    int64_t id = b->batch[0].id;
+    double poured = (double)b->batch[0].poured_at.s, board_min = (b->batch[0].forecast.to_45f.at - poured) / 60;
+    ck_within(page_45f_min(d, id, "2026-05-01T06:15"), board_min, 1e-6);
+    rig_do(d, "2026-05-01T07:40", "pull", "batch=A  to=fridge");
+    b = rig_board(d, "2026-05-01T07:45");
+    ck_within((b->batch[0].forecast.to_45f.at - poured) / 60, board_min, 1e-6);
+    /* The line on record is thinned to what a straight line would miss by 0.3 K or a minute and a half. */
+    ck_within(page_45f_min(d, id, "2026-05-01T07:45"), board_min, 1.5);
+    /* A program that is started anew finds the same. */
+    dairy_close(d);
+    d = rig_open("t.db");
+    ck_within(page_45f_min(d, id, "2026-05-01T07:45"), board_min, 1.5);
+    ck_within((rig_board(d, "2026-05-01T07:45")->batch[0].forecast.to_45f.at - poured) / 60, board_min, 1e-6);
+    dairy_close(d);
+    /* Where nothing was learned the same jars are believed to be faster by far more than that. */
+    d = rig_small("fresh.db", "2026-04-30T20:00");
+    morning(d, "2026-05-01", 0, false);
+    b = rig_board(d, "2026-05-01T06:15");
+    ck_assert((b->batch[0].forecast.to_45f.at - (double)b->batch[0].poured_at.s) / 60 < board_min - 5);
+    dairy_close(d);
+}
+END_TEST
+
+START_TEST(a_habit_that_changes_does_not_change_what_earlier_mornings_taught)
+{
+    /* Three mornings in still water, which was the habit. From today on the water is moved as a rule, in a larger tub
+     * of warmer water. The other dairy keeps its tub, and said on each of those mornings that the water was still:
+     * both must believe the same today. */
+    double k[3];
+    for (int said = 0; said < 2; said++) {
+        struct dairy *d = rig_small(said ? "said.db" : "habit.db", "2026-04-27T20:00");
+        static const char *const days[] = {"2026-04-28", "2026-04-29", "2026-04-30"};
+        for (int i = 0; i < 3; i++) {
+            char at[32];
+            (void)snprintf(at, sizeof at, "%sT05:25", days[i]);
+            if (said)
+                rig_do(d, at, "stir", "how=no");
+            morning(d, days[i], 0.032, true);
+        }
+        rig_do(d, "2026-04-30T20:00", "dairy", said ? "stir=water" : "stir=water  tub=30gal  tap=75F");
+        morning(d, "2026-05-01", 0, false);
+        k[said] = believed_k(d, "2026-05-01T06:15");
+        ck_assert_int_eq(rig_board(d, "2026-05-01T06:15")->tub.stir, STIR_WATER);
+        /* The habit changed while a milking is under way is that milking's, too. */
+        rig_do(d, "2026-05-01T06:16", "dairy", "stir=no");
+        ck_assert_int_eq(rig_board(d, "2026-05-01T06:17")->tub.stir, STIR_STILL);
+        k[2] = believed_k(d, "2026-05-01T06:17");
+        dairy_close(d);
+    }
+    ck_near(k[0], k[1], 1e-9);
+    ck_assert_msg(k[2] < 0.75 * k[0], "still %g, moved %g", k[2], k[0]);
+}
+END_TEST
+
 /* Every line refused, and the records as they were: the last journal entry is the same. */
 static const struct {
     const char *act, *words, *line;
@@ -176,6 +250,8 @@ Suite *chill_suite(void)
     tcase_add_test(t, what_was_read_on_earlier_mornings_is_believed_on_the_next);
     tcase_add_test(t, a_reading_that_is_taken_back_teaches_no_more);
     tcase_add_test(t, twenty_minutes_and_the_refrigerator_will_not_do_thirty_in_moved_water_will);
+    tcase_add_test(t, board_batch_page_and_the_line_on_record_say_the_same);
+    tcase_add_test(t, a_habit_that_changes_does_not_change_what_earlier_mornings_taught);
     tcase_add_test(t, bad_input_gets_one_clear_line_and_changes_nothing);
     suite_add_tcase(s, t);
     return s;
