@@ -162,7 +162,8 @@ static void print_batch(const struct batch_view *v, enum unit_system units)
         printf("; %s by %s: %s", quantity_format(f->limit_c, DIM_TEMPERATURE, units, limit),
                clock_text((struct instant){(int64_t)f->deadline_at}, at), verdict_word(f->verdict));
     if (isfinite(f->in_hand_s))
-        printf(", %s %s", span_text((int64_t)fabs(f->in_hand_s), at), f->in_hand_s < 0 ? "late" : "in hand");
+        printf(", %s %s", span_text((int64_t)(f->in_hand_s < 0 ? 59 - f->in_hand_s : f->in_hand_s), at), /* a minute begun is late */
+               f->in_hand_s < 0 ? "late" : "in hand");
     if (isfinite(f->safe_pull_at) && f->place == PLACE_TUB)
         printf(", safe out at %s", clock_text((struct instant){(int64_t)f->safe_pull_at}, at));
     putchar('\n');

@@ -184,7 +184,7 @@ static void draw_out_now(struct app *a, struct rect r, int row)
     draw_text(r, row, col, verdict_role(f->verdict), text);
 }
 
-enum { REMEDY_COLS = 42, VERDICT_COLS = 14 };
+enum { REMEDY_COLS = 46, VERDICT_COLS = 13 };
 
 /* One remedy with its own recomputed time. */
 static void draw_remedy(struct app *a, struct rect r, int row, int n)

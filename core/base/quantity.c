@@ -338,16 +338,17 @@ const char *quantity_format(double si, enum dimension dim, enum unit_system unit
     const struct dimension_facts *d = &facts[dim];
     if (dim == DIM_DURATION) {
         double total = round(si);
-        long long s = isfinite(total) && fabs(total) < 1e15 ? (long long)total : 0;
+        long long s = isfinite(total) && fabs(total) < 1e15 ? llabs((long long)total) : 0;
+        const char *sign = total < 0 ? "-" : "";
         if (s >= 172800 && s % 86400 == 0)
-            (void)snprintf(buf, QUANTITY_TEXT_MAX, "%lld d", s / 86400);
+            (void)snprintf(buf, QUANTITY_TEXT_MAX, "%s%lld d", sign, s / 86400);
         else if (s >= 3600)
-            (void)snprintf(buf, QUANTITY_TEXT_MAX, "%lld h %02lld", s / 3600, s / 60 % 60);
+            (void)snprintf(buf, QUANTITY_TEXT_MAX, "%s%lld h %02lld", sign, s / 3600, s / 60 % 60);
         else if (s >= 60)
-            (void)snprintf(buf, QUANTITY_TEXT_MAX, s % 60 == 0 ? "%lld min" : "%lld min %02lld", s / 60,
+            (void)snprintf(buf, QUANTITY_TEXT_MAX, s % 60 == 0 ? "%s%lld min" : "%s%lld min %02lld", sign, s / 60,
                            s % 60);
         else
-            (void)snprintf(buf, QUANTITY_TEXT_MAX, "%lld s", s);
+            (void)snprintf(buf, QUANTITY_TEXT_MAX, "%s%lld s", sign, s);
         return buf;
     }
     if (units == UNITS_US)

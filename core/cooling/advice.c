@@ -151,17 +151,30 @@ static bool refill(struct trial *t)
                        .at = m->now, .kind = TUB_FILL, .mass_kg = tub->water_kg, .temp_c = m->tub.water_c});
 }
 
-/* The largest kind that is small enough to make a difference. */
-static const struct jar_kind *smaller_kind(const struct jar_list *list, const struct jar_kind *kind,
-                                           double volume_l)
+/* A jar takes a little above its mark: two quarts a half gallon, however their litres were rounded. */
+static int jars_for(double milk_l, const struct jar_kind *kind)
+{
+    int count = (int)ceil(milk_l / kind->volume_l / 1.01);
+    return count < 1 ? 1 : count;
+}
+
+/* The largest kind that is small enough to make a difference and of which there are enough clean ones; those are taken.
+ * `milk_l`: of the batch; each of its jars of that kind holds each_l. */
+static const struct jar_kind *smaller_kind(struct morning *m, const struct jar_kind *kind, double each_l, double milk_l)
 {
     const struct jar_kind *found = NULL;
-    for (size_t i = 0; list != NULL && i < list->count; i++) {
-        const struct jar_kind *k = &list->kind[i];
-        if (k->material == kind->material && k->volume_l <= SMALLER_SHARE * volume_l &&
-            (found == NULL || k->volume_l > found->volume_l))
+    size_t at = 0;
+    for (size_t i = 0; m->jars != NULL && i < m->jars->count; i++) {
+        const struct jar_kind *k = &m->jars->kind[i];
+        bool enough = !m->jars_counted || m->jars_clean[i] >= jars_for(milk_l, k);
+        if (k->material == kind->material && k->volume_l <= SMALLER_SHARE * each_l && enough &&
+            (found == NULL || k->volume_l > found->volume_l)) {
             found = k;
+            at = i;
+        }
     }
+    if (found != NULL)
+        m->jars_clean[at] -= jars_for(milk_l, found);
     return found;
 }
 
@@ -172,9 +185,6 @@ static bool split_batch(struct trial *t, size_t i)
     struct morning *m = &t->room->morning;
     struct batch_facts *old = &m->batch[i];
     const struct outlook *o = &t->outlook[i];
-    const struct jar_kind *into = smaller_kind(m->jars, old->kind, t->before->batch[i].volume_l);
-    if (into == NULL || m->batches == BATCHES_MAX || !(outlook_mean_c(o, m->now) > 0))
-        return false;
     double volume_l = 0;
     for (size_t n = 0; n < t->before->lots; n++) {
         const struct lot *lot = &t->before->lot[n];
@@ -183,6 +193,11 @@ static bool split_batch(struct trial *t, size_t i)
             continue;
         volume_l += lot->count * t->before->batch[i].volume_l;
     }
+    if (m->batches == BATCHES_MAX || !(outlook_mean_c(o, m->now) > 0))
+        return false;
+    const struct jar_kind *into = smaller_kind(m, old->kind, t->before->batch[i].volume_l, volume_l);
+    if (into == NULL)
+        return false;
     drop_plans(old, m->now);
     for (int place = PLACE_TUB; place <= PLACE_FRIDGE; place++)
         for (size_t n = 0; n < t->before->lots; n++) {
@@ -194,12 +209,12 @@ static bool split_batch(struct trial *t, size_t i)
             }
         }
     struct batch_facts *fresh = &m->batch[m->batches];
-    int count = (int)ceil(volume_l / into->volume_l - 1e-9);
-    batch_init(fresh, into, count < 1 ? 1 : count, m->now, outlook_mean_c(o, m->now));
+    batch_init(fresh, into, jars_for(volume_l, into), m->now, outlook_mean_c(o, m->now));
     fresh->volume_l = volume_l / fresh->count;
     fresh->fat_pct = old->fat_pct;
     t->renamed[i] = m->batches++;
     t->advice.into = into;
+    t->advice.into_count += fresh->count;
     return true;
 }
 
@@ -225,6 +240,7 @@ static bool apply(struct trial *t)
         planned = planned || (need && place == PLACE_TUB &&
                               t->outlook[i].lot->stay[t->outlook[i].lot->stays - 1].from > now);
     }
+    t->advice.back = out && t->advice.remedy != REMEDY_SPLIT;
     switch (t->advice.remedy) {
     case REMEDY_LEAVE_IN: return planned && !out && into_tub(t);
     case REMEDY_PUT_BACK: return out && into_tub(t);

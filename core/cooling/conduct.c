@@ -9,6 +9,26 @@ double biot_number(double h_w_per_m2k, double length_m, double conductivity_w_pe
     return h_w_per_m2k * length_m / conductivity_w_per_mk;
 }
 
+double film_k_per_w(double h_w_per_m2k, double area_m2)
+{
+    return 1 / (h_w_per_m2k * area_m2);
+}
+
+double wall_k_per_w(double thickness_m, double conductivity_w_per_mk, double area_m2)
+{
+    return thickness_m / (conductivity_w_per_mk * area_m2);
+}
+
+double series_w_per_k(double inside_k_per_w, double wall_k_per_w, double outside_k_per_w)
+{
+    return 1 / (inside_k_per_w + wall_k_per_w + outside_k_per_w);
+}
+
+double lumped_per_s(double ua_w_per_k, double capacity_j_per_k)
+{
+    return ua_w_per_k / capacity_j_per_k;
+}
+
 static double cylinder_equation(double zeta, const void *biot)
 {
     return zeta * j1(zeta) - *(const double *)biot * j0(zeta);

@@ -7,6 +7,15 @@
 /* h L / k: below 0.1 on L = volume / area a body cools as one lump. */
 double biot_number(double h_w_per_m2k, double length_m, double conductivity_w_per_mk);
 
+/* Thermal resistances in K/W: of a film of h on an area, and of a wall on the mean of its two areas; and what flows
+ * through three of them one after the other, in W for each K. */
+double film_k_per_w(double h_w_per_m2k, double area_m2);
+double wall_k_per_w(double thickness_m, double conductivity_w_per_mk, double area_m2);
+double series_w_per_k(double inside_k_per_w, double wall_k_per_w, double outside_k_per_w);
+
+/* The rate, per second, at which one lump of that heat capacity follows its surroundings: UA / C, e^(-rate t). */
+double lumped_per_s(double ua_w_per_k, double capacity_j_per_k);
+
 struct one_term {
     double zeta; /* first root of the shape's equation */
     double c;    /* coefficient of the centre's temperature */

@@ -114,6 +114,8 @@ struct morning {
     struct learned_rate learned[LEARNED_MAX];
     size_t learned_count;
     const struct jar_list *jars; /* kinds that milk could be split into; NULL: none */
+    bool jars_counted;           /* jars_clean is known; else there are taken to be enough of every kind */
+    int jars_clean[JAR_KINDS_MAX]; /* of each kind of that list */
     double chart_from, chart_to; /* span of every curve; NaN: each batch from its pouring to just past its
                                     deadline */
 };
@@ -197,7 +199,7 @@ enum remedy {
     REMEDY_LEAVE_IN, /* do not pull at the planned moment */
     REMEDY_PUT_BACK, /* warm jars on the table or in the refrigerator go back into the tub */
     REMEDY_WATER,    /* move the water: a small pump, a paddle, by hand */
-    REMEDY_SWIRL,    /* move the water and swirl the jars */
+    REMEDY_SWIRL,    /* move the water, swirl the jars */
     REMEDY_ICE,      /* amount_kg more ice now */
     REMEDY_REFILL,   /* drain amount_kg of warm water and refill with as much from the tap */
     REMEDY_SPLIT,    /* pour into smaller jars: `into` */
@@ -212,6 +214,8 @@ struct advice {
     enum remedy remedy;
     double amount_kg;
     const struct jar_kind *into;
+    int into_count; /* so many of them */
+    bool back;      /* jars that are out go back into the tub as part of it */
     int batch; /* the batch that it is about: of those in need, the one that it leaves worst off */
     struct moment_band to_limit;
     enum verdict verdict;

@@ -89,7 +89,7 @@ static void settle_films(const struct jar_kind *kind, const struct wetted *wet, 
                          struct jar_rate *r)
 {
     double apart = milk_c - around_c;
-    r->wall_k_per_w = kind->wall_m / (wall_conductivity(kind) * wet->middle_m2);
+    r->wall_k_per_w = wall_k_per_w(kind->wall_m, wall_conductivity(kind), wet->middle_m2);
     for (int i = 0; i < 30; i++) {
         double before = share->outside;
         r->wall_inside_c = milk_c - apart * share->inside;
@@ -97,9 +97,9 @@ static void settle_films(const struct jar_kind *kind, const struct wetted *wet, 
         r->h_inside_w_per_m2k = inside_film(in, milk_c, r->wall_inside_c, fat_pct, wet->height_m);
         r->h_outside_w_per_m2k =
             outside_film(in, r->wall_outside_c, around_c, wet->height_m, kind->outside_diameter_m);
-        r->inside_k_per_w = 1 / (r->h_inside_w_per_m2k * wet->inside_m2);
-        r->outside_k_per_w = 1 / (r->h_outside_w_per_m2k * wet->outside_m2);
-        r->ua_w_per_k = 1 / (r->inside_k_per_w + r->wall_k_per_w + r->outside_k_per_w);
+        r->inside_k_per_w = film_k_per_w(r->h_inside_w_per_m2k, wet->inside_m2);
+        r->outside_k_per_w = film_k_per_w(r->h_outside_w_per_m2k, wet->outside_m2);
+        r->ua_w_per_k = series_w_per_k(r->inside_k_per_w, r->wall_k_per_w, r->outside_k_per_w);
         share->inside = r->ua_w_per_k * r->inside_k_per_w;
         share->outside = r->ua_w_per_k * r->outside_k_per_w;
         if (fabs(share->outside - before) < share->within)
@@ -124,7 +124,7 @@ void jar_rate_at(const struct jar_kind *kind, double volume_l, double fat_pct, e
     out->milk_kg = volume_l * 1e-3 * milk.density_kg_per_m3;
     out->milk_j_per_k = volume_l * milk_j_per_l_k(fat_pct);
     out->capacity_j_per_k = jar_capacity_j_per_k(kind, volume_l, fat_pct);
-    out->k_per_min = 60 * out->ua_w_per_k / out->capacity_j_per_k;
+    out->k_per_min = 60 * lumped_per_s(out->ua_w_per_k, out->capacity_j_per_k);
     double beyond = 1 / ((out->wall_k_per_w + out->outside_k_per_w) * wet.inside_m2);
     out->biot = biot_number(beyond, volume_l * 1e-3 / wet.inside_m2, milk.conductivity_w_per_mk);
     out->biot_radius =

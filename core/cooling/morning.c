@@ -47,7 +47,7 @@ const char *remedy_word(enum remedy remedy)
         [REMEDY_LEAVE_IN] = "leave them in the tub",
         [REMEDY_PUT_BACK] = "put them back into the tub",
         [REMEDY_WATER] = "move the water",
-        [REMEDY_SWIRL] = "move the water and swirl the jars",
+        [REMEDY_SWIRL] = "move the water, swirl the jars",
         [REMEDY_ICE] = "add ice",
         [REMEDY_REFILL] = "drain the tub and refill it",
         [REMEDY_SPLIT] = "pour it into smaller jars",

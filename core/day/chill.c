@@ -170,6 +170,27 @@ static int load_place(struct dairy *d, const char *place, struct instant now, in
     return 0;
 }
 
+static int add_clean(void *context, const void *row, struct fail *f)
+{
+    (void)f;
+    struct morning *m = context;
+    const struct tally_pool_row *r = row;
+    for (size_t i = 0; i < m->jars->count; i++)
+        if (strcmp(m->jars->kind[i].name, r->kind) == 0 && r->count > 0)
+            m->jars_clean[i] += (int)r->count;
+    return 0;
+}
+
+/* Jars that stand clean on the rack, when they were ever counted. */
+static int load_jars(struct dairy *d, struct morning *m, struct fail *f)
+{
+    struct jar_stock_row counted;
+    m->jars = &d->jars;
+    return rows_first(d->store, &jar_stock_table, "LIMIT 1", NULL, 0, &counted, &m->jars_counted, f) != 0
+               ? -1
+               : rows_each(d->store, &tally_pool_table, "WHERE state = 'clean' AND person_id = 0", NULL, 0, add_clean, m, f);
+}
+
 int chill_record_load(struct dairy *d, int64_t milking_id, struct instant now, struct chill_record *out,
                       struct fail *f)
 {
@@ -208,8 +229,7 @@ int chill_record_load(struct dairy *d, int64_t milking_id, struct instant now, s
     }
     m->limit = &d->limit;
     m->table_s = (double)d->row.table_s;
-    m->jars = &d->jars;
-    return 0;
+    return load_jars(d, m, f);
 }
 
 int chill_check(struct act *a, int64_t milking_id)

@@ -10,11 +10,13 @@
 const char *board_remedy_text(const struct board *b, const struct advice *x, char *buf, size_t size)
 {
     char mass[QUANTITY_TEXT_MAX];
-    (void)snprintf(buf, size, "%s", remedy_word(x->remedy));
+    bool back = x->back && x->remedy != REMEDY_PUT_BACK;
+    if (x->into != NULL)
+        (void)snprintf(buf, size, "pour it into %d %s jar%s", x->into_count, x->into->name, x->into_count == 1 ? "" : "s");
+    else
+        (void)snprintf(buf, size, "%s%s", back ? "back in, " : "", remedy_word(x->remedy));
     if (x->amount_kg > 0)
         (void)text_append(buf, size, " (%s)", quantity_format(x->amount_kg, DIM_MASS, b->units, mass));
-    if (x->into != NULL)
-        (void)text_append(buf, size, " (%s)", x->into->name);
     return buf;
 }
 

@@ -4,7 +4,8 @@
 
 #include "core/day/board.h"
 
-/* "move the water", "20 lb more ice", "pour it into smaller jars (quart)". Returns buf. */
+/* "move the water", "back in, move the water" (when the jars are out), "add ice (20 lb)", "pour it into 8 quart jars".
+ * Returns buf. */
 const char *board_remedy_text(const struct board *b, const struct advice *x, char *buf, size_t size);
 
 /* "A: move the water: there by 07:40, likely". Returns buf. */

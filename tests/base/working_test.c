@@ -39,6 +39,10 @@ START_TEST(a_working_holds_inputs_steps_results_and_reasons)
     ck_assert_str_eq(figure_format(working_find(&w, "never_min", -1), UNITS_US, buf, sizeof buf), "none");
     ck_assert_str_eq(figure_format(working_find(&w, "limit_ok", 1), UNITS_US, buf, sizeof buf), "yes");
     working_result(&w, "to_45f_min", 18);
+    working_result(&w, "in_hand_min", -145);
+    working_result(&w, "late_min", -5);
+    ck_assert_str_eq(figure_format(working_find(&w, "in_hand_min", -1), UNITS_US, buf, sizeof buf), "-2 h 25");
+    ck_assert_str_eq(figure_format(working_find(&w, "late_min", -1), UNITS_US, buf, sizeof buf), "-5.0 min");
     working_result(&w, "over_8c_k", 1);
     working_result(&w, "k2f_x", 1);
     working_result(&w, "milk_45", 1);

@@ -28,16 +28,6 @@ START_TEST(a_jar_is_wide_enough_to_count_as_a_plate)
 }
 END_TEST
 
-START_TEST(resistances_add_up)
-{
-    /* V26: half-gallon jar, h 430 on 0.080107 m2, 4 mm of glass on 0.083435, h 630 on 0.086854;
-     * C 7970 J/K. */
-    double ua = 1 / (1 / (430 * 0.080107) + 0.004 / (0.84 * 0.083435) + 1 / (630 * 0.086854));
-    ck_near(ua, 9.58040862, 1e-8);
-    ck_near(60 * ua / 7970, 0.0721235279, 1e-8);
-}
-END_TEST
-
 START_TEST(water_agrees_with_the_tables)
 {
     /* lsbu.ac.uk/water/data1.html: kg/m3 and mPa s; Perry 9th ed., table 2-135. */
@@ -160,7 +150,6 @@ Suite *film_suite(void)
     TCase *t = tcase_create("film");
     tcase_add_test(t, correlations_agree_with_published_evaluations);
     tcase_add_test(t, a_jar_is_wide_enough_to_count_as_a_plate);
-    tcase_add_test(t, resistances_add_up);
     tcase_add_test(t, water_agrees_with_the_tables);
     tcase_add_test(t, water_is_heaviest_at_four_degrees_and_the_lift_knows_it);
     tcase_add_test(t, milk_has_the_heat_that_its_parts_have);

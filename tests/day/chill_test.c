@@ -200,6 +200,43 @@ START_TEST(a_habit_that_changes_does_not_change_what_earlier_mornings_taught)
 }
 END_TEST
 
+/* What the board offers for milk that is already in the refrigerator, as it says it. */
+static bool offers(const struct board *b, const char *words)
+{
+    char text[160];
+    for (size_t i = 0; i < b->advice_count; i++)
+        if (strcmp(board_remedy_text(b, &b->advice[i], text, sizeof text), words) == 0)
+            return true;
+    return false;
+}
+
+START_TEST(remedies_are_of_jars_at_hand_and_say_the_whole_work)
+{
+    struct dairy *d = rig_small("t.db", "2026-05-02T20:00");
+    morning(d, "2026-05-03", 0, false);
+    rig_do(d, "2026-05-03T06:12", "milking", "state=end");
+    rig_do(d, "2026-05-03T06:30", "pull", "batch=A  to=fridge");
+    const struct board *b = rig_board(d, "2026-05-03T06:31");
+    ck_assert(offers(b, "put them back into the tub"));
+    ck_assert(offers(b, "back in, move the water"));
+    ck_assert(offers(b, "back in, move the water, swirl the jars"));
+    /* Twelve half gallons are all the jars there are: there is nothing smaller to pour into. Four half gallons fill
+     * eight quarts, and seven are too few. */
+    for (size_t i = 0; i < b->advice_count; i++)
+        ck_assert(b->advice[i].remedy != REMEDY_SPLIT);
+    rig_do(d, "2026-05-03T06:31", "jars", "kind=quart  count=7");
+    ck_assert(!offers(rig_board(d, "2026-05-03T06:32"), "pour it into 7 quart jars"));
+    ck_assert(!offers(rig_board(d, "2026-05-03T06:32"), "pour it into 8 quart jars"));
+    rig_do(d, "2026-05-03T06:32", "jars", "kind=quart  count=8");
+    b = rig_board(d, "2026-05-03T06:33");
+    ck_assert(offers(b, "pour it into 8 quart jars"));
+    for (size_t i = 0; i < b->advice_count; i++)
+        if (b->advice[i].remedy == REMEDY_SPLIT)
+            ck_assert(b->advice[i].verdict == VERDICT_WILL && b->advice[i].gain_s > 3600);
+    dairy_close(d);
+}
+END_TEST
+
 /* Every line refused, and the records as they were: the last journal entry is the same. */
 static const struct {
     const char *act, *words, *line;
@@ -252,6 +289,7 @@ Suite *chill_suite(void)
     tcase_add_test(t, twenty_minutes_and_the_refrigerator_will_not_do_thirty_in_moved_water_will);
     tcase_add_test(t, board_batch_page_and_the_line_on_record_say_the_same);
     tcase_add_test(t, a_habit_that_changes_does_not_change_what_earlier_mornings_taught);
+    tcase_add_test(t, remedies_are_of_jars_at_hand_and_say_the_whole_work);
     tcase_add_test(t, bad_input_gets_one_clear_line_and_changes_nothing);
     suite_add_tcase(s, t);
     return s;
