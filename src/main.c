@@ -1,5 +1,6 @@
 /* springhouse: finds the command, takes the options that go with every command off the line, and runs it. The
  * one place that reads the clock at the top. */
+#include <assert.h>
 #include <locale.h>
 #include <signal.h>
 #include <stdio.h>
@@ -116,6 +117,7 @@ static void print_command_help(const struct command *c)
 static const char *option_value(const char *name, int *i, int argc, char *argv[])
 {
     const char *rest;
+    assert(*i < argc && argv[*i] != NULL);
     if (text_starts(argv[*i], name, &rest) && *rest == '=')
         return rest + 1;
     if (strcmp(argv[*i], name) == 0 && *i + 1 < argc)
@@ -173,12 +175,13 @@ int main(int argc, char *argv[])
     umask(077);
     /* A limit on the size of files is then an error that can be said, not the end. */
     (void)signal(SIGXFSZ, SIG_IGN);
-    call.no_color = getenv("NO_COLOR") != NULL && *getenv("NO_COLOR") != '\0';
+    const char *no_color = getenv("NO_COLOR");
+    call.no_color = no_color != NULL && *no_color != '\0';
     char **words = calloc((size_t)argc + 1, sizeof *words);
     if (words == NULL)
         return say_fail((fail_memory(&f), &f));
     int status = 0, count = 0;
-    for (int i = 1; i < argc; i++) {
+    for (int i = 1; i < argc && argv[i] != NULL; i++) {
         if (strcmp(argv[i], "--help") == 0 || strcmp(argv[i], "-h") == 0) {
             help = true;
         } else if (strcmp(argv[i], "--version") == 0) {

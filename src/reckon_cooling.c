@@ -157,14 +157,14 @@ static int chill_from_jar(const struct form *form, double milk_c, double bath_c,
 static int chill_rate(const struct form *form, double milk_c, double bath_c, struct cooling_law *law,
                       struct working *w, struct fail *f)
 {
-    const struct value *k = form_get(form, "k");
-    int ways = (k != NULL) + (form_get(form, "jar") != NULL) + (form_get(form, "read") != NULL);
+    const struct value *k = form_get(form, "k"), *jar = form_get(form, "jar"), *read = form_get(form, "read");
+    int ways = (k != NULL) + (jar != NULL) + (read != NULL);
     if (ways != 1)
         return fail_input(
             f, "Give the rate in one way: k=0.065, jar=half-gallon stir=water, or read=10:70F,20:55F.");
-    if (form_get(form, "jar") != NULL)
+    if (jar != NULL)
         return chill_from_jar(form, milk_c, bath_c, law, w, f);
-    if (form_get(form, "read") != NULL)
+    if (read != NULL)
         return chill_from_readings(form, milk_c, bath_c, law, w, f);
     if (!(k->number > 0))
         return fail_refused(

@@ -94,7 +94,7 @@ int show_journal(const struct call *call, struct dairy *d, enum unit_system unit
     if (result == 0)
         result = dairy_journal(d, call->now, (int64_t)before, v, f);
     json_t *entries = call->json && result == 0 ? json_array() : NULL;
-    for (size_t i = 0; i < v->entries && result == 0; i++) {
+    for (size_t i = 0; result == 0 && i < v->entries; i++) {
         const struct journal_entry *e = &v->entry[i];
         if (call->json)
             json_array_append_new(

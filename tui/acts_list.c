@@ -70,7 +70,7 @@ void acts_list_draw(struct app *a, struct rect r)
     if (a->act_choice >= a->act_top + body.rows)
         a->act_top = a->act_choice - body.rows + 1;
     for (int i = 0; i < body.rows && a->act_top + i < count; i++) {
-        const struct act_kind *k = act_at((size_t)(a->act_top + i));
+        const struct act_kind *k = act_at((size_t)a->act_top + (size_t)i);
         struct rect line = rect_part(body, i, 0, 1, body.cols);
         draw_text(line, 0, 1, ROLE_STRONG, k->name);
         draw_text(line, 0, 12, ROLE_CHALK, k->does);

@@ -1,5 +1,6 @@
 /* The chores: the routine in its phases, with the clocks that run, and the card of the step under the cursor.
  */
+#include <assert.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -166,6 +167,7 @@ static int build_lines(const struct app *a, struct chore_line *lines)
     int n = 0, count = (int)p->count;
     for (int from = 0, to; from < count; from = to) {
         bool all = true;
+        assert(p->row[from].step != NULL);
         for (to = from; to < count && p->row[to].step->phase == p->row[from].step->phase &&
                         p->row[to].cow == p->row[from].cow;
              to++)

@@ -145,7 +145,9 @@ static void draw_person(void *context, struct rect r, int row)
     if (p->due > 0 || p->taken_today > 0)
         draw_textf(r, 0, 20, p->taken_today < p->due ? ROLE_WATCH : ROLE_CALM, "today %d of %d",
                    p->taken_today, p->due);
-    int col = draw_textf(r, 0, 34, ROLE_CHALK, p->out_all > 0 ? "%d out" : "", p->out_all);
+    int col = 34;
+    if (p->out_all > 0)
+        col = draw_textf(r, 0, col, ROLE_CHALK, "%d out", p->out_all);
     if (p->owed > 0)
         col = draw_textf(r, 0, col, ROLE_WATCH, "%s%d owed", col > 34 ? ", " : "", p->owed);
     if (r.cols < 70)

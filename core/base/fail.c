@@ -5,10 +5,10 @@
 
 #include "core/base/text.h"
 
-int fail_set(struct fail *f, enum fail_code code, const char *format, ...)
+void fail_say(struct fail *f, enum fail_code code, const char *format, ...)
 {
     if (f == NULL)
-        return -1;
+        return;
     char raw[FAIL_TEXT_MAX * 2];
     va_list args;
     va_start(args, format);
@@ -16,12 +16,11 @@ int fail_set(struct fail *f, enum fail_code code, const char *format, ...)
     va_end(args);
     f->code = code;
     text_clean(f->text, sizeof f->text, raw);
-    return -1;
 }
 
-int fail_memory(struct fail *f)
+void fail_say_memory(struct fail *f)
 {
-    return fail_set(f, FAIL_MEMORY, "This computer has no memory left for that; nothing was changed.");
+    fail_say(f, FAIL_MEMORY, "This computer has no memory left for that; nothing was changed.");
 }
 
 int fail_exit_status(enum fail_code code)

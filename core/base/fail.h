@@ -20,17 +20,32 @@ struct fail {
     char text[FAIL_TEXT_MAX]; /* one line, UTF-8, safe to show on a terminal */
 };
 
-/* Fills *f (NULL is allowed: then only the return value tells) and returns -1, so that `return fail_set(...)`
- * reads as "fail with this sentence". Control characters in the arguments do not reach the text. */
-int fail_set(struct fail *f, enum fail_code code, const char *format, ...)
+/* Fills *f (NULL is allowed: then only the return value of fail_set tells). Control characters in the arguments do
+ * not reach the text. */
+void fail_say(struct fail *f, enum fail_code code, const char *format, ...)
     __attribute__((format(printf, 3, 4)));
+void fail_say_memory(struct fail *f);
+
+/* The -1 stands here, in sight of every caller, so that whoever reads the code one file at a time (a compiler's
+ * analyser) knows that a failure is one. */
+static inline int fail_result(void)
+{
+    return -1;
+}
+
+/* fail_say, and -1, so that `return fail_set(...)` reads as "fail with this sentence". */
+#define fail_set(f, code, ...) (fail_say((f), (code), __VA_ARGS__), fail_result())
 
 /* Short forms of the two commonest codes. */
 #define fail_input(f, ...)   fail_set((f), FAIL_INPUT, __VA_ARGS__)
 #define fail_refused(f, ...) fail_set((f), FAIL_REFUSED, __VA_ARGS__)
 
 /* Out of memory, always the same sentence; returns -1. */
-int fail_memory(struct fail *f);
+static inline int fail_memory(struct fail *f)
+{
+    fail_say_memory(f);
+    return -1;
+}
 
 /* The exit status that the command line gives for a code: 0, 1 or 2. */
 int fail_exit_status(enum fail_code code);

@@ -174,7 +174,7 @@ bool form_choice_word(const struct form *form, const char *key, char *buf, size_
     size_t index = 0;
     const struct value *v = form_get(form, key);
     const struct field *field = field_find(form, key, &index);
-    return v != NULL && field_choice(field, v->choice, buf, size);
+    return field != NULL && v != NULL && field_choice(field, v->choice, buf, size);
 }
 
 struct instant form_moment(const struct form *form, const char *key, struct instant fallback)

@@ -214,12 +214,9 @@ static bool read_duration_tail(const char *s, double first_factor, double *extra
         s++;
     if (*s == '\0')
         return true;
-    if (!isdigit((unsigned char)*s))
-        return false;
     double value;
-    (void)read_number(&s, &value);
     const struct unit *u = NULL;
-    if (!text_trim(unit, sizeof unit, s))
+    if (!isdigit((unsigned char)*s) || !read_number(&s, &value) || !text_trim(unit, sizeof unit, s))
         return false;
     if (unit[0] != '\0')
         u = unit_find(unit, DIM_DURATION);
@@ -309,7 +306,7 @@ static void trim_zeros(char *text)
     if (n > 0 && text[n - 1] == '.')
         text[--n] = '\0';
     if (strcmp(text, "-0") == 0)
-        strcpy(text, "0");
+        memcpy(text, "0", 2);
 }
 
 const char *quantity_format_in(double si, enum dimension dim, const char *unit, int decimals,

@@ -1,5 +1,6 @@
 #include "core/cooling/bath.h"
 
+#include <assert.h>
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
@@ -172,6 +173,7 @@ static void follow_begin(struct follow *fo, const struct bath_facts *facts)
         fo->target_c[fo->targets++] = temp_c_from_f(bath_mark_f[i]);
     if (facts->limit == NULL)
         return;
+    assert(facts->pours > 0);
     double start = isnan(facts->milking_start_min) ? 0 : facts->milking_start_min;
     double end = isnan(facts->milking_end_min) ? fo->order[facts->pours - 1]->at_min : facts->milking_end_min;
     double clocks[CLOCK_STARTS] = {[CLOCK_MILKING_START] = start * 60,

@@ -56,7 +56,7 @@ static int residuals(void *context, int m, int n, const double *b, double *resid
                      int stride, int want)
 {
     const struct problem *p = context;
-    double slope[FIT_PARAMETERS_MAX];
+    double slope[FIT_PARAMETERS_MAX] = {0};
     for (int i = 0; i < m; i++) {
         double value = curve_at(p->curve, b, p->x[i], slope);
         if (want == 1)

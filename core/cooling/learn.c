@@ -293,12 +293,13 @@ static void climb(const struct fitting *fit, const bool say[UNKNOWNS], double *u
         memcpy(l, precision, sizeof l);
         cholesky(UNKNOWNS, l);
         solve(l, step);
-        double share = 1, there = INFINITY, trial[UNKNOWNS];
-        for (int halved = 0; halved < 12 && !(there <= here); halved++, share /= 2) {
+        double there, trial[UNKNOWNS];
+        int halved = 0;
+        do {
             for (int u = 0; u < UNKNOWNS; u++)
-                trial[u] = unknown[u] - share * step[u];
+                trial[u] = unknown[u] - ldexp(step[u], -halved);
             there = misfit(fit, trial);
-        }
+        } while (!(there <= here) && ++halved < 12);
         if (!(there <= here))
             break;
         for (int u = 0; u < UNKNOWNS; u++)

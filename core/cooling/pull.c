@@ -1,4 +1,5 @@
 /* How early a batch may come out of the tub, and from when on staying gains nothing. */
+#include <assert.h>
 #include <math.h>
 
 #include "core/cooling/outlook_inside.h"
@@ -60,6 +61,7 @@ static double after_pull_at(const struct way_out *way, double pull_at, double at
 static bool pull_keeps(const struct way_out *way, double pull_at, double sds)
 {
     const struct limit_set *limit = way->scene->morning->limit;
+    assert(limit != NULL);
     for (size_t c = 0; c < limit->clause_count; c++) {
         const struct outlook *stays = way->stays;
         double deadline = stays->deadline_at[c],

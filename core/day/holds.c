@@ -304,9 +304,10 @@ struct milking_habit dairy_habit(const struct dairy *d)
     const char *list = d->row.milking_time;
     while (habit.count < (int)(sizeof habit.minute / sizeof habit.minute[0]) &&
            list_next(&list, ',', word, sizeof word)) {
-        int hour, minute;
-        if (sscanf(word, "%2d:%2d", &hour, &minute) == 2)
-            add_minute(&habit, 60 * hour + minute);
+        char *rest;
+        long hour = strtol(word, &rest, 10), minute = *rest == ':' ? strtol(rest + 1, NULL, 10) : -1;
+        if (hour >= 0 && hour < 24 && minute >= 0 && minute < 60)
+            add_minute(&habit, 60 * (int)hour + (int)minute);
     }
     return habit;
 }

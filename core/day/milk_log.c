@@ -1,5 +1,6 @@
 #include "core/day/milk_log.h"
 
+#include <assert.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -37,6 +38,7 @@ static int add_air(struct log_room *room, struct log_air piece, struct fail *f)
         room->air = air;
         room->room = more;
     }
+    assert(room->air != NULL);
     room->air[room->airs++] = piece;
     return 0;
 }

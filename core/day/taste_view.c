@@ -17,7 +17,7 @@ static int ask_temperatures(struct dairy *d, const struct batch_row *b, struct i
                             struct taste_log *log, struct fail *f)
 {
     struct keeping_span *span = malloc(LOG_SPANS_MAX * sizeof *span);
-    struct keeping_scale scale;
+    struct keeping_scale scale = {0};
     struct reading_row warmest;
     bool found;
     size_t count = 0;

@@ -11,9 +11,8 @@ struct gap_filler {
 
 static double fill_day(const struct gap_filler *g, int day, struct yield_sum *out)
 {
-    bool between = g->before != NULL && g->after != NULL;
-    double missing = between ? g->after->t - g->before->t - 1 : INFINITY;
-    if (between && (g->curve == NULL || missing <= GAP_LINEAR_DAYS_MAX)) {
+    if (g->before != NULL && g->after != NULL &&
+        (g->curve == NULL || g->after->t - g->before->t - 1 <= GAP_LINEAR_DAYS_MAX)) {
         out->linear_days++;
         double share = ((double)day - g->before->t) / (g->after->t - g->before->t);
         return g->before->y + share * (g->after->y - g->before->y);

@@ -83,7 +83,7 @@ char code_letter(int n)
 int code_format(const struct batch_code *code, char buf[CODE_TEXT_MAX], struct fail *f)
 {
     struct civil c;
-    int shape[READ_MAX];
+    int shape[READ_MAX] = {0};
     char seen[READ_MAX];
     if (!date_known(code->on))
         return fail_input(f, "A batch code needs the day of the milking.");
@@ -124,7 +124,7 @@ static int places_check(const int shape[LENGTH], const char seen[LENGTH], struct
 
 int code_parse(const char *text, struct batch_code *out, struct fail *f)
 {
-    int shape[READ_MAX];
+    int shape[READ_MAX] = {0};
     char seen[READ_MAX];
     struct batch_code code;
     if (read_shapes(text, shape, seen) != LENGTH)

@@ -1,5 +1,6 @@
 /* The routine as a whole: finding steps, the cautions of a card, and the rules that every routine keeps. Its
  * text form is in routine_read.c and routine_write.c. */
+#include <assert.h>
 #include <ctype.h>
 #include <stdarg.h>
 #include <stdio.h>
@@ -105,6 +106,7 @@ static int check_clock(const struct routine *r, const struct routine_step *s, st
 static int check_place(const struct routine *r, const struct routine_step *s, struct fail *f)
 {
     const struct routine_step *first = routine_find(r, s->id);
+    assert(s != NULL);
     if (first != s)
         return step_fail(s, f, "is there twice; every step needs a name of its own.");
     if (s > r->step && s->phase < s[-1].phase)

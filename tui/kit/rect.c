@@ -71,6 +71,7 @@ static void share_out(const struct part *parts, int count, const bool *dropped, 
 /* The last flexible part that came out smaller than it is worth, or -1. */
 static int part_too_small(const struct part *parts, int count, const bool *dropped, const int *length)
 {
+    assert(count <= RECT_PARTS_MAX);
     for (int i = count - 1; i >= 0; i--)
         if (parts[i].size == 0 && !dropped[i] && (length[i] < parts[i].least || length[i] == 0))
             return i;
@@ -114,7 +115,7 @@ static void split(int total, const struct part *parts, int count, int gap, int *
 
 void rect_split_cols(struct rect r, const struct part *parts, int count, int gap, struct rect *out)
 {
-    int start[RECT_PARTS_MAX], length[RECT_PARTS_MAX];
+    int start[RECT_PARTS_MAX] = {0}, length[RECT_PARTS_MAX] = {0};
     split(r.cols, parts, count, gap, start, length);
     for (int i = 0; i < count; i++)
         out[i] = rect_part(r, 0, start[i], r.rows, length[i]);
@@ -122,7 +123,7 @@ void rect_split_cols(struct rect r, const struct part *parts, int count, int gap
 
 void rect_split_rows(struct rect r, const struct part *parts, int count, int gap, struct rect *out)
 {
-    int start[RECT_PARTS_MAX], length[RECT_PARTS_MAX];
+    int start[RECT_PARTS_MAX] = {0}, length[RECT_PARTS_MAX] = {0};
     split(r.rows, parts, count, gap, start, length);
     for (int i = 0; i < count; i++)
         out[i] = rect_part(r, start[i], 0, length[i], r.cols);
