@@ -23,9 +23,7 @@ static int due_case(const struct form *form, struct gestation_case *c, struct fa
 {
     const char *breed = form_text(form, "breed", "");
     *c = (struct gestation_case){.own_days = (int)form_number(form, "days", 0)};
-    if (breed[0] == '\0')
-        (void)gestation_breed_or_usual(NULL, &c->breed);
-    else if (gestation_breed_find(breed, &c->breed, f) != 0)
+    if ((breed[0] == '\0' ? gestation_breed_or_usual(NULL, &c->breed, f) : gestation_breed_find(breed, &c->breed, f)) != 0)
         return -1;
     c->heifer = form_number(form, "parity", 1) < 1;
     c->twins = form_choice(form, "twins", 0) % 2 == 1;

@@ -31,6 +31,11 @@ static const struct show_what table[] = {
 
 enum { TABLE_ROWS = sizeof table / sizeof table[0] };
 
+const struct show_what *show_at(size_t n)
+{
+    return n < TABLE_ROWS ? &table[n] : NULL;
+}
+
 static void print_what_help(const struct show_what *what)
 {
     printf("springhouse show %s%s%s [--json]\n  %s\n\nFor example:\n  springhouse show %s%s%s\n", what->name,

@@ -20,6 +20,9 @@ struct show_what {
     int (*show)(const struct call *call, struct dairy *d, enum unit_system units, struct fail *f);
 };
 
+/* The n-th thing that can be shown, or NULL past the last. */
+const struct show_what *show_at(size_t n);
+
 /* The board as JSON: what `show board --json` prints. New reference. */
 json_t *json_board(const struct board *b);
 

@@ -57,12 +57,12 @@ int gestation_breed_find(const char *name, struct gestation_breed *out, struct f
     return 0;
 }
 
-bool gestation_breed_or_usual(const char *name, struct gestation_breed *out)
+int gestation_breed_or_usual(const char *name, struct gestation_breed *out, struct fail *f)
 {
-    if (name != NULL && name[0] != '\0' && gestation_breed_find(name, out, NULL) == 0)
-        return true;
-    (void)gestation_breed_find(usual_name, out, NULL);
-    return false;
+    struct fail why = {0};
+    if (name != NULL && name[0] != '\0' && gestation_breed_find(name, out, &why) == 0)
+        return 0;
+    return why.code == FAIL_MEMORY ? fail_memory(f) : gestation_breed_find(usual_name, out, f);
 }
 
 /* What changes the mean, in days. */

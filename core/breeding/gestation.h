@@ -33,8 +33,8 @@ struct gestation_breed {
 int gestation_breed_find(const char *name, struct gestation_breed *out, struct fail *f);
 
 /* The same for a cow on the board, where every cow needs a figure: an unknown, empty or NULL name gives the
- * row for dairy cows in general, and false. */
-bool gestation_breed_or_usual(const char *name, struct gestation_breed *out);
+ * row for dairy cows in general. Fails only for want of memory. */
+int gestation_breed_or_usual(const char *name, struct gestation_breed *out, struct fail *f);
 
 /* What is known about one pregnancy. All zero but for the breed is "nothing else known". */
 struct gestation_case {

@@ -24,12 +24,12 @@ static bool asked_before(const struct finding *old, size_t count, const char *te
 }
 
 /* What is odd now and was not before; the first is enough for one line. */
-static void ask(struct act *a, const struct cow_record *before, const struct cow_record *after)
+static int ask(struct act *a, const struct cow_record *before, const struct cow_record *after)
 {
     struct date today = instant_date(a->now);
     struct finding *old = calloc(2 * FINDINGS_MAX, sizeof *old);
     if (old == NULL)
-        return;
+        return fail_memory(a->fail);
     struct finding *new = old + FINDINGS_MAX;
     size_t olds = breeding_findings(&before->breeding, today, old, FINDINGS_MAX);
     size_t news = breeding_findings(&after->breeding, today, new, FINDINGS_MAX);
@@ -39,6 +39,7 @@ static void ask(struct act *a, const struct cow_record *before, const struct cow
             break;
         }
     free(old);
+    return 0;
 }
 
 /* Writes the row if her facts then still agree. Both records are the caller's to release in any case. */
@@ -63,7 +64,7 @@ static int record(struct act *a, int64_t cow_id, const struct table *t, void *ro
     if (result == 0 && say != NULL)
         say(a, &both[1]);
     if (result == 0)
-        ask(a, &both[0], &both[1]);
+        result = ask(a, &both[0], &both[1]);
     cow_record_release(&both[0]);
     cow_record_release(&both[1]);
     free(both);

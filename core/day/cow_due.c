@@ -187,12 +187,10 @@ bool cow_milk_fever(const struct cow_record *r, struct instant now, struct milk_
 
 bool cow_colostrum(const struct cow_record *r, struct colostrum_plan *out, struct working *w)
 {
-    struct gestation_breed breed;
     const struct fresh_calving *fresh = &r->fresh;
     if (!instant_known(fresh->at) || fresh->calves == 0)
         return false;
-    (void)gestation_breed_or_usual(r->row.breed, &breed);
-    double usual_kg = isfinite(breed.calf_kg) ? breed.calf_kg : 35;
+    double usual_kg = isfinite(r->gestation_breed.calf_kg) ? r->gestation_breed.calf_kg : 35;
     double kg = isfinite(fresh->calf[0].weight_kg) ? fresh->calf[0].weight_kg : usual_kg;
     return calving_colostrum(kg, fresh->at, out, w, NULL) == 0;
 }

@@ -398,6 +398,8 @@ int cow_record_load(struct dairy *d, const struct cow_row *row, struct instant n
     out->today = instant_date(now);
     out->usual_milkings = dairy_habit(d).count;
     out->row = *row;
+    if (gestation_breed_or_usual(row->breed, &out->gestation_breed, f) != 0)
+        return -1;
     if (date_known(out->row.left_on) && out->row.left_on.days < out->today.days) {
         out->today = out->row.left_on;
         now = date_start(date_add(out->today, 1));
@@ -410,7 +412,8 @@ int cow_record_load_breeding(struct dairy *d, int64_t cow_id, struct instant now
 {
     memset(out, 0, sizeof *out);
     out->today = instant_date(now);
-    if (row_load(d->store, &cow_table, cow_id, &out->row, f) != 0 || load_breeding(d, out, f) != 0)
+    if (row_load(d->store, &cow_table, cow_id, &out->row, f) != 0 ||
+        gestation_breed_or_usual(out->row.breed, &out->gestation_breed, f) != 0 || load_breeding(d, out, f) != 0)
         return -1;
     cow_record_judge(out);
     return 0;

@@ -60,6 +60,7 @@ struct cow_record {
     /* what the domains make of them on `today`: the day asked about, or the day on which she left */
     struct date today;
     int usual_milkings; /* a day, by the dairy's habit */
+    struct gestation_breed gestation_breed; /* her breed's, or that of dairy cows in general */
     struct cow_stage stage;
     struct pregnancy pregnancy;
     struct gestation_plan plan; /* only if pregnancy.chance > 0 */

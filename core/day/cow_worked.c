@@ -12,12 +12,10 @@
 
 void cow_record_gestation(const struct cow_record *r, struct gestation *out, struct working *w)
 {
-    struct gestation_breed breed;
     struct gestation_case c;
-    (void)gestation_breed_or_usual(r->row.breed, &breed);
-    pregnancy_case(&r->breeding, &r->pregnancy, &breed, 0, &c);
+    pregnancy_case(&r->breeding, &r->pregnancy, &r->gestation_breed, 0, &c);
     if (gestation_of(&c, out, w, NULL) != 0) /* a sire's effect beyond belief is left out */
-        (void)gestation_of(&(struct gestation_case){.breed = breed}, out, w, NULL);
+        (void)gestation_of(&(struct gestation_case){.breed = r->gestation_breed}, out, w, NULL);
 }
 
 void cow_record_judge(struct cow_record *r)

@@ -64,10 +64,18 @@ int dairy_load_settings(struct dairy *d, struct fail *f)
         return fail_memory(f);
     *fresh = *d;
     int result = load_into(fresh, f);
+    fresh->stale = false;
     if (result == 0)
         *d = *fresh;
     free(fresh);
     return result;
+}
+
+/* After what may have changed them; when they cannot be read now, it is tried again at the next look. */
+static void settings_changed(struct dairy *d)
+{
+    d->stale = true;
+    (void)dairy_load_settings(d, NULL);
 }
 
 int dairy_open(const char *path, enum dairy_mode mode, struct dairy **out, struct fail *f)
@@ -151,7 +159,6 @@ int dairy_refresh(struct dairy *d, bool *changed, struct fail *f)
         return 0;
     if (dairy_load_settings(d, f) != 0)
         return -1;
-    d->stale = false;
     d->version = version;
     d->edition++;
     d->cows_stale = true; /* what others have changed is not known */
@@ -189,16 +196,23 @@ bool dairy_table_file(const char *path)
     return false;
 }
 
+static int read_settings(void *dairy, struct fail *f)
+{
+    return dairy_load_settings(dairy, f);
+}
+
 int dairy_import(struct dairy *d, char *const paths[], size_t path_count, size_t *files, size_t *rows,
                  struct fail *f)
 {
     struct portable_count count;
-    if (store_import(d->store, paths, path_count, &count, f) != 0)
+    if (store_import(d->store, paths, path_count, read_settings, d, &count, f) != 0) {
+        settings_changed(d);
         return -1;
+    }
     *files = count.files;
     *rows = count.rows;
     d->edition++;
-    return dairy_load_settings(d, f);
+    return 0;
 }
 
 int dairy_verify(struct dairy *d, void (*each)(void *context, const char *finding), void *context,
@@ -367,12 +381,6 @@ static void note_change(struct dairy *d, struct instant at)
     d->cows_stale = d->cows_stale || !journal_touched_only(d->store, about_no_cow);
 }
 
-/* What was done stays done, also when it cannot be read back now. */
-static void settings_changed(struct dairy *d)
-{
-    d->stale = dairy_load_settings(d, NULL) != 0;
-}
-
 int dairy_record(struct dairy *d, const struct act_kind *kind, const struct form *form, struct instant now,
                  struct act_done *done, struct fail *f)
 {
@@ -381,24 +389,30 @@ int dairy_record(struct dairy *d, const struct act_kind *kind, const struct form
     struct act a = {
         .dairy = d, .kind = kind, .form = form, .now = now, .cow_id = ROW_NONE, .fail = f == NULL ? &own : f};
     a.at = form_moment(form, "at", now);
+    if (d->stale && dairy_load_settings(d, a.fail) != 0)
+        return -1;
     if (!d->set_up && strcmp(kind->name, "dairy") != 0)
         return fail_refused(a.fail,
                             "The dairy is not set up yet: open the board, or record `dairy name=...` first.");
     if (form_check(form, a.fail) != 0 || minded_clock(d, now, a.fail) != 0 || check_time(&a) != 0 ||
         journal_begin(d->store, a.fail) != 0)
         return -1;
-    if (kind->run(&a) != 0) {
-        store_rollback(d->store);
-        return -1;
-    }
+    bool of_settings = strcmp(kind->name, "dairy") == 0 || strcmp(kind->name, "jarkind") == 0;
+    int result = kind->run(&a);
     journal_entry(&a, &entry);
-    if (journal_commit(d->store, &entry, a.fail) != 0)
+    if (result == 0 && of_settings)
+        result = dairy_load_settings(d, a.fail);
+    if (result == 0)
+        result = journal_commit(d->store, &entry, a.fail);
+    else
+        store_rollback(d->store);
+    if (result != 0 && of_settings)
+        settings_changed(d);
+    if (result != 0)
         return -1;
     note_change(d, entry.happened_at);
     done->entry = entry.id;
     (void)snprintf(done->what, sizeof done->what, "%s", entry.what);
-    if (strcmp(kind->name, "dairy") == 0 || strcmp(kind->name, "jarkind") == 0)
-        settings_changed(d);
     return 0;
 }
 

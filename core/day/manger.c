@@ -16,8 +16,9 @@ static int find_feed(struct dairy *d, const char *name, struct feed *out, bool *
                    (struct bind[]){BIND_TEXT(name)}, 1, &row, found, f) != 0)
         return -1;
     if (!*found) {
-        *found = feed_find(name, out, NULL) == 0;
-        return 0;
+        struct fail why = {0};
+        *found = feed_find(name, out, &why) == 0;
+        return why.code == FAIL_MEMORY ? fail_memory(f) : 0;
     }
     *out = (struct feed){.kind = row.forage == 1 ? FEED_FORAGE : FEED_GRAIN,
                          .dm_pct = (double)row.dm_mpct / 1e3,

@@ -170,6 +170,8 @@ int log_room_load(struct dairy *d, struct instant since, struct instant until, s
                   struct fail *f)
 {
     *out = (struct log_room){.dairy = d, .rates = calloc(1, sizeof *out->rates)};
+    if (out->rates == NULL)
+        return fail_memory(f);
     struct air_loading l = {.room = out,
                             .since_s = since.s,
                             .until_s = until.s,

@@ -166,12 +166,17 @@ static int fill_dose(struct dairy *d, struct relief_view *v, struct fail *f)
 }
 
 /* What the evening's figure says. Without one, the tub is filled as the keeper does it. */
-static void fill_tub(struct dairy *d, struct relief_view *v)
+static int fill_tub(struct dairy *d, struct relief_view *v, struct fail *f)
 {
-    struct tonight_view *t = v->open ? NULL : calloc(1, sizeof *t);
-    struct fail none = {0};
     char ice[QUANTITY_TEXT_MAX];
-    if (t != NULL && dairy_tonight(d, v->now, t, NULL, &none) == 0 && t->plan.ice_advised_kg > 0) {
+    struct tonight_view *t = calloc(1, sizeof *t);
+    if (t == NULL)
+        return fail_memory(f);
+    struct fail why = {0};
+    int result = dairy_tonight(d, v->now, t, NULL, &why);
+    if (result != 0)
+        result = why.code == FAIL_REFUSED ? 0 : fail_set(f, why.code, "%s", why.text);
+    else if (t->plan.ice_advised_kg > 0) {
         double unit_kg = v->units == UNITS_US ? KG_PER_LB : 1;
         (void)snprintf(v->tub, sizeof v->tub, "Ice for the tub: %s; jars:",
                        quantity_format(ceil(t->plan.ice_advised_kg / unit_kg) * unit_kg, DIM_MASS, v->units, ice));
@@ -181,6 +186,7 @@ static void fill_tub(struct dairy *d, struct relief_view *v)
         (void)text_append(v->tub, sizeof v->tub, ".");
     }
     free(t);
+    return result;
 }
 
 int dairy_relief(struct dairy *d, struct instant now, struct relief_view *out, struct fail *f)
@@ -206,7 +212,5 @@ int dairy_relief(struct dairy *d, struct instant now, struct relief_view *out, s
     if (result == 0)
         result = fill_dose(d, out, f);
     store_rollback(d->store);
-    if (result == 0)
-        fill_tub(d, out);
-    return result;
+    return result == 0 && !out->open ? fill_tub(d, out, f) : result;
 }

@@ -392,17 +392,20 @@ static int load_shelf(struct shelf_loading *l, struct shelf_view *v, struct fail
 }
 
 /* The jars, and the milk that they will be needed for. The shelf stands without the evening's plan, too. */
-static void fill_jars(struct dairy *d, struct shelf_view *v)
+static int fill_jars(struct dairy *d, struct shelf_view *v, struct fail *f)
 {
     struct tonight_view tonight;
-    v->tomorrow_l = (double)NAN;
-    if (dairy_tonight_jars(d, v->now, &tonight, NULL) == 0)
-        v->tomorrow_l = tonight.milk_high_l;
+    struct fail why = {0};
+    bool planned = dairy_tonight_jars(d, v->now, &tonight, &why) == 0;
+    if (!planned && why.code != FAIL_INPUT)
+        return fail_set(f, why.code, "%s", why.text);
+    v->tomorrow_l = planned ? tonight.milk_high_l : (double)NAN;
     v->kinds = tonight.kinds;
     v->pool = tonight.pool;
     v->counted = tonight.counted;
     v->ready = tonight.ready;
     (void)snprintf(v->ready_say, sizeof v->ready_say, "%s", tonight.jars_say);
+    return 0;
 }
 
 int dairy_shelf(struct dairy *d, struct instant now, struct shelf_view *out, struct fail *f)
@@ -419,7 +422,7 @@ int dairy_shelf(struct dairy *d, struct instant now, struct shelf_view *out, str
         return -1;
     int result = load_shelf(&l, out, f);
     if (result == 0)
-        fill_jars(d, out);
+        result = fill_jars(d, out, f);
     store_rollback(d->store); /* nothing was written: this only ends the look */
     release(&l);
     if (result != 0)

@@ -45,6 +45,8 @@ int feed_find(const char *name, struct feed *out, struct fail *f)
     struct feed table[FEEDS_MAX];
     char known[FAIL_TEXT_MAX] = "";
     size_t count = feed_table(table, FEEDS_MAX);
+    if (count == 0)
+        return fail_memory(f);
     for (size_t i = 0; i < count; i++) {
         if (text_same_name(table[i].name, name)) {
             *out = table[i];

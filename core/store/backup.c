@@ -68,7 +68,7 @@ int store_backup(struct store *s, const char *path, struct fail *f)
         return fail_refused(f, "Cannot write %s: it is there already and is not an ordinary file.", path);
     if (lstat(path, &st) == 0 && (uint64_t)st.st_dev == s->device && (uint64_t)st.st_ino == s->inode)
         return fail_refused(f, "%s is the file of records itself; a backup needs another name.", path);
-    if (make_private(temp, f) != 0)
+    if (store_make_sure(s, f) != 0 || make_private(temp, f) != 0)
         return -1;
     int rc = sqlite3_open_v2(temp, &copy, SQLITE_OPEN_READWRITE | SQLITE_OPEN_NOFOLLOW | SQLITE_OPEN_NOMUTEX,
                              NULL);

@@ -363,14 +363,14 @@ static int check_whole(struct store *s, const struct portable_count *count, stru
     return 0;
 }
 
-int store_import(struct store *s, char *const paths[], size_t path_count, struct portable_count *count,
-                 struct fail *f)
+int store_import(struct store *s, char *const paths[], size_t path_count, portable_check_fn check, void *context,
+                 struct portable_count *count, struct fail *f)
 {
     *count = (struct portable_count){0};
     if (store_begin(s, f) != 0)
         return -1;
     if (check_empty(s, f) == 0 && store_exec(s, "PRAGMA defer_foreign_keys = ON", f) == 0 &&
-        read_paths(s, paths, path_count, count, f) == 0 && check_whole(s, count, f) == 0)
+        read_paths(s, paths, path_count, count, f) == 0 && check_whole(s, count, f) == 0 && check(context, f) == 0)
         return store_commit(s, f);
     store_rollback(s);
     return -1;

@@ -26,15 +26,18 @@ struct store {
     sqlite3 *db;
     char *path;
     char read_only_why[FAIL_TEXT_MAX]; /* "" when it can be written */
-    bool writing;                      /* between store_begin and commit or rollback */
     bool suspect; /* a write or sync failed: what the library holds in memory may not be what is on disk */
     uint64_t device, inode;
+    uint32_t openings; /* how often the file was opened */
     sqlite3_session *session;                  /* records the rows changed in this transaction */
     char touched[TOUCHED_MAX][TABLE_NAME_MAX]; /* tables that the last act changed */
     size_t touched_count;                      /* more than TOUCHED_MAX: some are not listed */
     struct cached_statement cache[STATEMENTS_MAX];
     size_t cached;
 };
+
+/* Opens the file anew if a failure has left in doubt what the library remembers of it. */
+int store_make_sure(struct store *s, struct fail *f);
 
 /* The prepared statement for a static text; prepared once, kept. Its bindings are clear. NULL on failure. */
 sqlite3_stmt *store_statement(struct store *s, const char *sql, struct fail *f);

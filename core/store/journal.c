@@ -70,20 +70,17 @@ static int insert_entry(struct store *s, struct journal_row *entry, const void *
     return 0;
 }
 
-/* Notes the tables of a changeset; its changes are grouped by table. */
+/* Notes the tables of a changeset; its changes are grouped by table. Where it breaks off, there may be more. */
 static void note_touched(struct store *s, int size, void *changes)
 {
     sqlite3_changeset_iter *iter = NULL;
     const char *table, *last = "";
     int columns, operation, indirect;
+    int rc = sqlite3changeset_start(&iter, size, changes), step = SQLITE_ROW;
     s->touched_count = 0;
-    if (sqlite3changeset_start(&iter, size, changes) != SQLITE_OK) {
-        s->touched_count = TOUCHED_MAX + 1;
-        return;
-    }
-    while (sqlite3changeset_next(iter) == SQLITE_ROW &&
-           sqlite3changeset_op(iter, &table, &columns, &operation, &indirect) == SQLITE_OK) {
-        if (strcmp(table, last) == 0)
+    while (rc == SQLITE_OK && (step = sqlite3changeset_next(iter)) == SQLITE_ROW) {
+        rc = sqlite3changeset_op(iter, &table, &columns, &operation, &indirect);
+        if (rc != SQLITE_OK || strcmp(table, last) == 0)
             continue;
         if (s->touched_count < TOUCHED_MAX) {
             (void)snprintf(s->touched[s->touched_count], TABLE_NAME_MAX, "%s", table);
@@ -91,8 +88,9 @@ static void note_touched(struct store *s, int size, void *changes)
         }
         s->touched_count++;
     }
-    if (sqlite3changeset_finalize(iter) != SQLITE_OK) /* it broke off, so there may be more */
+    if (step != SQLITE_DONE)
         s->touched_count = TOUCHED_MAX + 1;
+    (void)sqlite3changeset_finalize(iter);
 }
 
 bool journal_touched_only(const struct store *s, const char *const *tables)

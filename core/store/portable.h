@@ -19,8 +19,10 @@ int store_export(struct store *s, const char *path, struct portable_count *count
 
 /* Reads such files, or folders of them, into a file of records that has none yet: all of it, or nothing.
  * Their names say which table they are; they may come in any order, and a column may be missing where the
- * schema has a usual value. Refuses what the schema or the program's own invariants do not allow. */
-int store_import(struct store *s, char *const paths[], size_t path_count, struct portable_count *count,
-                 struct fail *f);
+ * schema has a usual value. Refuses what the schema, the program's own invariants or `check` do not allow; that one looks at
+ * the records as they would be. */
+typedef int (*portable_check_fn)(void *context, struct fail *f);
+int store_import(struct store *s, char *const paths[], size_t path_count, portable_check_fn check, void *context,
+                 struct portable_count *count, struct fail *f);
 
 #endif

@@ -61,6 +61,8 @@ int store_fail(struct store *s, int rc, struct fail *f)
 
 int store_exec(struct store *s, const char *sql, struct fail *f)
 {
+    if (s->db == NULL && store_make_sure(s, f) != 0)
+        return -1;
     int rc = sqlite3_exec(s->db, sql, NULL, NULL, NULL);
     return rc == SQLITE_OK ? 0 : store_fail(s, rc, f);
 }
@@ -68,6 +70,8 @@ int store_exec(struct store *s, const char *sql, struct fail *f)
 int store_integer(struct store *s, const char *sql, int64_t *value, struct fail *f)
 {
     sqlite3_stmt *statement = NULL;
+    if (s->db == NULL && store_make_sure(s, f) != 0)
+        return -1;
     int rc = sqlite3_prepare_v2(s->db, sql, -1, &statement, NULL);
     if (rc == SQLITE_OK)
         rc = sqlite3_step(statement);
@@ -95,6 +99,8 @@ sqlite3_stmt *store_statement_keep(struct store *s, const void *key_a, const voi
                                    struct fail *f)
 {
     sqlite3_stmt *statement = NULL;
+    if (s->db == NULL && store_make_sure(s, f) != 0)
+        return NULL;
     int rc = sqlite3_prepare_v3(s->db, sql, -1, SQLITE_PREPARE_PERSISTENT, &statement, NULL);
     if (rc != SQLITE_OK) {
         store_fail(s, rc, f);
@@ -205,7 +211,6 @@ static void close_connection(struct store *s)
     s->cached = 0;
     (void)sqlite3_close_v2(s->db);
     s->db = NULL;
-    s->writing = false;
 }
 
 static int check_identity(struct store *s, bool fresh, struct fail *f)
@@ -241,6 +246,7 @@ static int open_connection(struct store *s, int flags, bool fresh, struct fail *
         return fail_set(f, FAIL_STORE, "Cannot open %s: %s.", s->path,
                         errno != 0 ? strerror(errno) : sqlite3_errstr(rc));
     }
+    s->openings++;
     limit_connection(s->db);
     if (store_exec(s, connection_settings, f) != 0 || check_identity(s, fresh, f) != 0)
         return -1;
@@ -400,13 +406,13 @@ int store_version(struct store *s, uint32_t *version, struct fail *f)
     (void)sqlite3_reset(statement);
     if (rc != SQLITE_ROW)
         return store_fail(s, rc, f);
-    *version = (uint32_t)value;
+    *version = (uint32_t)value ^ s->openings << 16; /* each connection counts for itself */
     return 0;
 }
 
 /* After a failed write or sync, what the library remembers may not be what is on the disk: begin anew from
  * the disk. */
-static int reopen_if_suspect(struct store *s, struct fail *f)
+int store_make_sure(struct store *s, struct fail *f)
 {
     if (!s->suspect)
         return 0;
@@ -438,35 +444,27 @@ int store_begin(struct store *s, struct fail *f)
 {
     if (store_read_only(s, NULL))
         return fail_set(f, FAIL_STORE, "Not saved: %s", s->read_only_why);
-    if (reopen_if_suspect(s, f) != 0 || check_same_file(s, f) != 0)
+    if (store_make_sure(s, f) != 0 || check_same_file(s, f) != 0)
         return -1;
     sqlite3_stmt *statement = store_statement(s, "BEGIN IMMEDIATE", f);
-    if (statement == NULL || store_run(s, statement, f) != 0)
-        return -1;
-    s->writing = true;
-    return 0;
+    return statement == NULL ? -1 : store_run(s, statement, f);
 }
 
 int store_begin_look(struct store *s, struct fail *f)
 {
-    if (reopen_if_suspect(s, f) != 0)
+    if (store_make_sure(s, f) != 0)
         return -1;
     sqlite3_stmt *statement = store_statement(s, "BEGIN", f);
-    if (statement == NULL || store_run(s, statement, f) != 0)
-        return -1;
-    s->writing = true;
-    return 0;
+    return statement == NULL ? -1 : store_run(s, statement, f);
 }
 
 int store_commit(struct store *s, struct fail *f)
 {
     sqlite3_stmt *statement = store_statement(s, "COMMIT", f);
-    if (statement == NULL || store_run(s, statement, f) != 0) {
-        store_rollback(s);
-        return -1;
-    }
-    s->writing = false;
-    return 0;
+    if (statement != NULL && store_run(s, statement, f) == 0)
+        return 0;
+    store_rollback(s);
+    return -1;
 }
 
 void store_rollback(struct store *s)
@@ -474,8 +472,11 @@ void store_rollback(struct store *s)
     if (s->session != NULL)
         sqlite3session_delete(s->session);
     s->session = NULL;
-    /* After some errors SQLite has rolled back by itself; then this has nothing to do. */
-    if (s->db != NULL && sqlite3_get_autocommit(s->db) == 0)
-        (void)sqlite3_exec(s->db, "ROLLBACK", NULL, NULL, NULL);
-    s->writing = false;
+    /* After some errors SQLite has rolled back by itself; then this has nothing to do. Where it cannot, for want of memory,
+     * closing the file does. */
+    if (s->db != NULL && sqlite3_get_autocommit(s->db) == 0 &&
+        sqlite3_exec(s->db, "ROLLBACK", NULL, NULL, NULL) != SQLITE_OK) {
+        close_connection(s);
+        s->suspect = true;
+    }
 }

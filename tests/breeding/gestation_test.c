@@ -192,10 +192,14 @@ START_TEST(unknown_breeds_are_refused_or_taken_as_usual)
     ck_assert_int_eq(gestation_breed_find("Aurochs", &b, &f), -1);
     ck_assert_int_eq(f.code, FAIL_INPUT);
     ck_assert(strstr(f.text, "Aurochs") != NULL && strstr(f.text, "Jersey") != NULL);
-    ck_assert(!gestation_breed_or_usual("Aurochs", &b));
+    ck_assert_int_eq(gestation_breed_or_usual("jersey", &b, &f), 0);
+    ck_assert_str_eq(b.name, "Jersey");
+    ck_assert_int_eq(gestation_breed_or_usual(NULL, &b, &f), 0);
     ck_assert_str_eq(b.name, "Dairy cow");
-    ck_assert(!gestation_breed_or_usual(NULL, &b));
-    ck_assert(gestation_breed_or_usual("jersey", &b));
+    b.name[0] = '\0';
+    ck_assert_int_eq(gestation_breed_or_usual("Aurochs", &b, &f), 0);
+    ck_assert_str_eq(b.name, "Dairy cow");
+    ck_assert_int_eq(gestation_breed_or_usual("jersey", &b, &f), 0);
     struct gestation_case c = {.breed = b, .own_days = 200};
     struct gestation g;
     ck_assert_int_eq(gestation_of(&c, &g, NULL, &f), -1);
@@ -208,7 +212,7 @@ START_TEST(the_spread_is_that_of_knotts_2824_births)
 {
     struct gestation g = {.days = 280, .mean_days = 279.9, .sd_days = 4.8};
     struct gestation_breed b;
-    ck_assert(gestation_breed_or_usual("Holstein", &b));
+    ck_assert_int_eq(gestation_breed_or_usual("Holstein", &b, NULL), 0);
     ck_assert(b.sd_days == g.sd_days);
     double middle = 0, all = 0, outside = 0;
     for (int d = GESTATION_MIN_DAYS; d <= GESTATION_MAX_DAYS; d++) {

@@ -414,7 +414,7 @@ START_TEST(the_case_for_the_gestation_comes_from_her_records)
 {
     struct gestation_breed breed;
     struct gestation_case c;
-    (void)gestation_breed_or_usual("Jersey", &breed);
+    ck_assert_int_eq(gestation_breed_or_usual("Jersey", &breed, NULL), 0);
     served(0, SERVICE_AI)->sire_days = 1.5;
     checked(30, CHECK_ULTRASOUND, CHECK_IN_CALF)->twins = true;
     struct pregnancy p = judged(40);
@@ -432,7 +432,7 @@ START_TEST(a_bull_calf_that_was_seen_is_carried_a_day_longer)
     struct gestation_breed breed;
     struct gestation_case c;
     struct gestation bull, heifer;
-    (void)gestation_breed_or_usual("Jersey", &breed);
+    ck_assert_int_eq(gestation_breed_or_usual("Jersey", &breed, NULL), 0);
     served(0, SERVICE_AI);
     checked(70, CHECK_ULTRASOUND, CHECK_IN_CALF)->calf = CALF_BULL;
     struct pregnancy p = judged(80);

@@ -225,6 +225,10 @@ START_TEST(columns_with_a_usual_value_may_be_missing_and_others_not)
     write_file(scratch_path("dairy.csv"), text);
     ck_assert_int_eq(import_into(scratch_path("a.db"), scratch_path("dairy.csv"), &f), -1);
     ck_assert_msg(strstr(f.text, "uspmo-am") != NULL, "%s", f.text); /* no rule of that name */
+    struct dairy *d = NULL;
+    ck_assert_msg(dairy_open(scratch_path("a.db"), DAIRY_READ, &d, &f) == 0, "%s", f.text); /* and it did not come in */
+    ck_assert(!dairy_is_set_up(d));
+    dairy_close(d);
     write_file(scratch_path("dairy.csv"), "id,name\n1,Hill\n");
     ck_assert_int_eq(import_into(scratch_path("b.db"), scratch_path("dairy.csv"), &f), -1);
     ck_assert_msg(strstr(f.text, "NOT NULL constraint failed: dairy.units") != NULL, "%s", f.text);

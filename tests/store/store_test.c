@@ -9,6 +9,7 @@
 #include <unistd.h>
 
 #include "core/base/file.h"
+#include "core/store/inside.h"
 #include "core/store/journal.h"
 #include "core/store/rows.h"
 #include "tests/scratch.h"
@@ -190,6 +191,25 @@ START_TEST(another_connections_write_is_noticed)
 }
 END_TEST
 
+/* SQLite counts for each connection by itself (sqlite.org, PRAGMA data_version): the first count of a new one may be that of
+ * the old. */
+START_TEST(another_connections_write_is_noticed_over_a_reopening)
+{
+    struct store *mine = opened("t.db"), *other = opened("t.db");
+    uint32_t before = 0, after = 0;
+    ck_assert_int_eq(store_version(mine, &before, NULL), 0);
+    ck_assert_int_eq(add_note(other, NULL), 0);
+    mine->suspect = true; /* as after an error of the disk */
+    ck_assert_int_eq(store_begin_look(mine, NULL), 0);
+    store_rollback(mine);
+    ck_assert(!mine->suspect);
+    ck_assert_int_eq(store_version(mine, &after, NULL), 0);
+    ck_assert_uint_ne(before, after);
+    store_close(other);
+    store_close(mine);
+}
+END_TEST
+
 START_TEST(a_file_replaced_under_us_takes_no_writes)
 {
     struct store *s = opened("t.db");
@@ -359,6 +379,7 @@ Suite *store_suite(void)
     tcase_add_test(t, an_empty_file_becomes_a_new_one_and_a_cut_one_is_refused);
     tcase_add_test(t, a_locked_file_is_busy_at_once_and_free_after);
     tcase_add_test(t, another_connections_write_is_noticed);
+    tcase_add_test(t, another_connections_write_is_noticed_over_a_reopening);
     tcase_add_test(t, a_file_replaced_under_us_takes_no_writes);
     tcase_add_test(t, a_read_only_file_and_a_read_only_folder_still_show_what_is_there);
     tcase_add_test(t, a_file_of_somebody_else_is_refused);
