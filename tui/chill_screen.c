@@ -17,7 +17,7 @@ struct chill_state {
     struct batch_forecast out_now;
 };
 
-enum { SIDE_COLS = 26, SIDE_WIDE_COLS = 44, SIDE_LEAST_COLS = 70, WIDE_COLS = 120, CHART_LEAST_ROWS = 6 };
+enum { SIDE_COLS = 26, SIDE_WIDE_COLS = 44, SIDE_LEAST_COLS = 70, WIDE_COLS = 120, CHART_LEAST_ROWS = 6, SIDE_TALL_ROWS = 15 };
 
 enum { DO_READ = 1, DO_TAKE_OUT, DO_TUB, DO_ICE, DO_STIR, DO_WATER, DO_PROBE, DO_BEFORE, DO_NEXT };
 enum { WHEN_BATCH = 1, WHEN_MORE = 2 };
@@ -154,8 +154,10 @@ static void draw_ice(struct app *a, struct rect r)
 
 static void draw_side(struct app *a, struct rect r, const struct batch_view *v)
 {
-    char text[120];
-    struct rect now = rect_take_top(&r, 2), ice = rect_take_bottom(&r, 6);
+    char text[120], latest[CIVIL_TEXT_MAX];
+    const struct batch_forecast *f = &v->forecast;
+    bool in_tub = f->place == PLACE_TUB && isfinite(f->latest_pull_at) && r.rows >= SIDE_TALL_ROWS;
+    struct rect now = rect_take_top(&r, in_tub ? 3 : 2), ice = rect_take_bottom(&r, 6);
     const struct probe_seat *seat = probe_desk_seat(a, v->id, "");
     bool probed = seat != NULL && seat->watch.state == PROBE_GOOD;
     draw_textf(now, 0, 0, probed || v->forecast.now_read ? ROLE_STRONG : ROLE_CHALK, "%s now, %s",
@@ -165,6 +167,9 @@ static void draw_side(struct app *a, struct rect r, const struct batch_view *v)
                                       : "forecast");
     when_text(a, &v->forecast, true, text, sizeof text);
     draw_text(now, 1, 0, ROLE_STRONG, text);
+    if (in_tub) /* the latest moment at which taking them out costs nothing */
+        draw_textf(now, 2, 0, ROLE_FAINT, f->latest_pull_at > (double)a->now.s ? "no gain after %s" : "no gain in staying",
+                   clock_at(f->latest_pull_at, latest));
     if (seat != NULL && !probed)
         draw_textf(rect_take_top(&r, 1), 0, 0, ROLE_WATCH, "probe: %s", probe_seat_text(a, seat, text, sizeof text));
     draw_countdown(a, r, v);

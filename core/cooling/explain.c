@@ -121,6 +121,7 @@ static void explain_limit(const struct morning *m, const struct batch_forecast *
     working_result_text(w, "verdict", verdict_word(b->verdict));
     working_result(w, "earliest_pull_min", minutes_from(b->earliest_pull_at, m->now));
     working_result(w, "safe_pull_min", minutes_from(b->safe_pull_at, m->now));
+    working_result(w, "latest_pull_min", minutes_from(b->latest_pull_at, m->now));
     working_step(w, "when time is up it is %.1f K %s the limit", fabs(b->over_k),
                  b->over_k > 0 ? "above" : "below");
     if (isnan(b->to_limit.at))

@@ -75,7 +75,7 @@ struct lm_room {
     int order[FIT_PARAMETERS_MAX];
 };
 
-/* Runs lmder on b in place and leaves R of the Jacobian in `room`. `reach` bounds the first step. */
+/* Runs lmder on b in place. `reach` bounds the first step. */
 static int lm_run(struct problem *p, int m, int n, double *b, double reach, struct lm_room *room)
 {
     int calls, slope_calls;
@@ -90,17 +90,91 @@ static bool lm_settled(int end, int n, const double *b)
     return end > 0 && end != 5 && isfinite(b[0] + b[n - 1]);
 }
 
-static void take_intervals(int m, int n, struct lm_room *room, struct curve_fit *out)
+/* The normal equations of the residuals at b, each column of slopes brought to length 1; `root` is their Cholesky factor. */
+struct normal {
+    int n;
+    double squares, length[FIT_PARAMETERS_MAX], gradient[FIT_PARAMETERS_MAX];
+    double root[FIT_PARAMETERS_MAX][FIT_PARAMETERS_MAX];
+};
+
+/* False when two parameters cannot be told apart. */
+static bool normal_at(struct problem *p, int m, int n, const double *b, struct lm_room *room, struct normal *e)
 {
+    *e = (struct normal){.n = n};
+    (void)residuals(p, m, n, b, room->residual, room->slopes, m, 1);
+    (void)residuals(p, m, n, b, room->residual, room->slopes, m, 2);
+    for (int i = 0; i < m; i++)
+        e->squares += room->residual[i] * room->residual[i];
+    for (int j = 0; j < n; j++) {
+        for (int i = 0; i < m; i++)
+            e->length[j] = hypot(e->length[j], room->slopes[i + j * m]);
+        for (int i = 0; i < m; i++)
+            e->gradient[j] += room->slopes[i + j * m] * room->residual[i] / e->length[j];
+    }
+    for (int j = 0; j < n; j++)
+        for (int k = 0; k <= j; k++) {
+            double sum = 0;
+            for (int i = 0; i < m; i++)
+                sum += room->slopes[i + j * m] * room->slopes[i + k * m] / (e->length[j] * e->length[k]);
+            for (int i = 0; i < k; i++)
+                sum -= e->root[j][i] * e->root[k][i];
+            if (j == k && !(sum > 0))
+                return false;
+            e->root[j][k] = j == k ? sqrt(sum) : sum / e->root[k][k];
+        }
+    return true;
+}
+
+static void normal_solve(const struct normal *e, double *x)
+{
+    for (int j = 0; j < e->n; j++) {
+        for (int k = 0; k < j; k++)
+            x[j] -= e->root[j][k] * x[k];
+        x[j] /= e->root[j][j];
+    }
+    for (int j = e->n - 1; j >= 0; j--) {
+        for (int k = j + 1; k < e->n; k++)
+            x[j] -= e->root[k][j] * x[k];
+        x[j] /= e->root[j][j];
+    }
+}
+
+/* The sum of squares is flat at its bottom, so that lmder, which looks at the sum, ends with half of a double's digits.
+ * Steps of Gauss and Newton from there go by the slopes and find the others. */
+static void polish(struct problem *p, int m, int n, double *b, struct lm_room *room)
+{
+    enum { ROUNDS = 8 };
+    struct normal here, there;
+    if (!normal_at(p, m, n, b, room, &here))
+        return;
+    for (int round = 0; round < ROUNDS; round++) {
+        double step[FIT_PARAMETERS_MAX], next[FIT_PARAMETERS_MAX];
+        memcpy(step, here.gradient, sizeof step);
+        normal_solve(&here, step);
+        for (int j = 0; j < n; j++)
+            next[j] = b[j] - step[j] / here.length[j];
+        if (!normal_at(p, m, n, next, room, &there) || !(there.squares <= here.squares * (1 + 1e-12)))
+            return;
+        memcpy(b, next, (size_t)n * sizeof *b);
+        here = there;
+    }
+}
+
+static void take_intervals(struct problem *p, int m, struct lm_room *room, struct curve_fit *out)
+{
+    struct normal e;
+    int n = curve_parameters(p->curve);
+    bool told = normal_at(p, m, n, out->b, room, &e);
     double t = student_quantile(0.975, m - n);
     out->degrees = m - n;
-    out->sum_of_squares = 0;
-    for (int i = 0; i < m; i++)
-        out->sum_of_squares += room->residual[i] * room->residual[i];
+    out->sum_of_squares = e.squares;
     out->residual_sd = sqrt(out->sum_of_squares / out->degrees);
-    (void)covar1(m, n, out->sum_of_squares, room->slopes, m, room->order, DBL_EPSILON, room->wa1);
     for (int j = 0; j < n; j++) {
-        out->sd[j] = sqrt(room->slopes[j + j * m]);
+        double unit[FIT_PARAMETERS_MAX] = {0};
+        unit[j] = 1;
+        if (told)
+            normal_solve(&e, unit);
+        out->sd[j] = told ? out->residual_sd * sqrt(unit[j]) / e.length[j] : INFINITY;
         out->low[j] = out->b[j] - t * out->sd[j];
         out->high[j] = out->b[j] + t * out->sd[j];
     }
@@ -131,10 +205,11 @@ int curve_fit(enum curve curve, const double *x, const double *y, size_t count, 
             continue;
         best = squares;
         memcpy(out->b, b, (size_t)n * sizeof *b);
-        take_intervals(m, n, &room, out);
     }
     if (isinf(best))
         return fail_refused(f, "The curve did not settle from where it was started.");
+    polish(&problem, m, n, out->b, &room);
+    take_intervals(&problem, m, &room, out);
     return 0;
 }
 
