@@ -666,6 +666,28 @@ START_TEST(a_working_goes_with_every_figure)
     for (size_t i = 0; i < w.given_count; i++)
         if (strcmp(w.given[i].name, "prior_k_per_min") == 0)
             ck_assert_int_eq(w.given[i].origin, ORIGIN_LEARNED);
+    /* The way of the jars, the ice of the whole morning, and the law: swirled jars keep their rate, still ones do not. */
+    morning_usual(&m, 4);
+    m.tub.stir = STIR_BOTH;
+    b = add_batch(&m, "half-gallon", 3, 0);
+    add_act(&m, 3, TUB_ADD_ICE, 5, 0);
+    add_move(b, 20, 1, PLACE_TUB, PLACE_TABLE);
+    add_move(b, 25, 0, PLACE_TUB, PLACE_FRIDGE);
+    b->reading[b->readings++] = (struct milk_reading){.at = 15 * MINUTE, .temp_c = 11.5, .probe = true};
+    fc = forecast_at(&m, 30);
+    working_init(&w, "batch");
+    forecast_explain(&m, fc, 0, &w);
+    static const char *const said[] = {"20 min after the pour: 1 from tub to table", "25 min after the pour: all from tub",
+                                       "15.0 min after the pour: 11.5 C read by a probe", "by the exponential law"};
+    for (size_t n = 0; n < sizeof said / sizeof said[0]; n++) {
+        bool found = false;
+        for (size_t i = 0; i < w.step_count; i++)
+            found = found || strstr(w.step[i], said[n]) != NULL;
+        ck_assert_msg(found, "no step says \"%s\"", said[n]);
+    }
+    for (size_t i = 0; i < w.given_count; i++)
+        if (strcmp(w.given[i].name, "ice_put_in_kg") == 0)
+            ck_near(w.given[i].number, 9, 1e-12);
     m.limit = NULL;
     working_init(&w, "batch");
     forecast_explain(&m, forecast_at(&m, 2), 0, &w);

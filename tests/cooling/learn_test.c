@@ -220,6 +220,23 @@ START_TEST(a_probe_that_lags_does_not_mislead)
 }
 END_TEST
 
+START_TEST(readings_by_hand_and_by_a_slow_probe_are_put_in_order)
+{
+    /* A probe three minutes behind and a hand in turn: what the probe says at one moment is of before what the hand read
+     * earlier. Told of the lag, all of them agree. */
+    struct morning m;
+    morning_of(&m, &slow_jar);
+    for (int i = 1; i <= 12; i++) {
+        double lag_s = i % 2 == 0 ? 0 : 180;
+        add_reading(&m.batch[0], 2 * i, truth_at(&slow_jar, 2 * i * MINUTE - lag_s));
+        m.batch[0].reading[i - 1].lag_s = lag_s;
+    }
+    const struct forecast *fc = forecast_at(&m, 25);
+    ck_assert_msg(fabs(error_min(fc)) < 1.3, "out by %g min", error_min(fc));
+    ck_assert_int_eq(fc->batch[0].learned.wild, 0);
+}
+END_TEST
+
 START_TEST(a_short_run_never_becomes_an_ambient)
 {
     /* Three readings in the first ten minutes, of a jar whose rate happens to fall off as if the bath were at
@@ -376,6 +393,7 @@ Suite *learn_suite(void)
     tcase_add_test(t, a_wild_reading_is_outvoted_and_named);
     tcase_add_test(t, a_last_reading_that_is_wild_is_not_shown_as_read);
     tcase_add_test(t, a_probe_that_lags_does_not_mislead);
+    tcase_add_test(t, readings_by_hand_and_by_a_slow_probe_are_put_in_order);
     tcase_add_test(t, a_short_run_never_becomes_an_ambient);
     tcase_add_test(t, readings_narrow_the_band);
     tcase_add_test(t, earlier_mornings_are_remembered);

@@ -282,6 +282,17 @@ START_TEST(a_cut_in_a_cold_room_does_no_harm_and_nonsense_is_refused)
     x = cut(60);
     x.room_c = NAN;
     ck_assert_int_eq(outage_judge(&x, &o, NULL, &f), -1);
+    static const struct {
+        double contents, walls, recover;
+    } nonsense[] = {{0, NAN, NAN}, {-2, NAN, NAN}, {NAN, -1, NAN}, {NAN, NAN, 0}};
+    for (size_t i = 0; i < sizeof nonsense / sizeof nonsense[0]; i++) {
+        x = cut(60);
+        x.contents_kg = nonsense[i].contents;
+        x.walls_w_per_k = nonsense[i].walls;
+        x.recover_per_min = nonsense[i].recover;
+        ck_assert_int_eq(outage_judge(&x, &o, NULL, &f), -1);
+        ck_assert_msg(strstr(f.text, "above zero") != NULL, "%s", f.text);
+    }
     x = cut(0);
     x.start_c = 6; /* too warm to begin with: it counts from the start */
     ck_assert(outage_judge(&x, &o, NULL, &f) == 0);

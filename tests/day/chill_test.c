@@ -210,6 +210,25 @@ static bool offers(const struct board *b, const char *words)
     return false;
 }
 
+START_TEST(a_morning_whose_facts_contradict_each_other_teaches_nothing_and_stops_nothing)
+{
+    /* On the second morning the tub is written down at 139 °F, beside ice and jars that say otherwise. */
+    double k[2];
+    for (int broken = 0; broken < 2; broken++) {
+        struct dairy *d = rig_small(broken ? "broken.db" : "good.db", "2026-04-27T20:00");
+        morning(d, "2026-04-28", 0.032, true);
+        if (broken) {
+            morning(d, "2026-04-29", 0.032, true);
+            rig_do(d, "2026-04-29T08:00", "reading", "at_place=tub  temp=139F  at=2026-04-29T06:00");
+        }
+        morning(d, "2026-05-01", 0, false);
+        k[broken] = believed_k(d, "2026-05-01T06:15");
+        dairy_close(d);
+    }
+    ck_near(k[1], k[0], 1e-9);
+}
+END_TEST
+
 START_TEST(remedies_are_of_jars_at_hand_and_say_the_whole_work)
 {
     struct dairy *d = rig_small("t.db", "2026-05-02T20:00");
@@ -289,6 +308,7 @@ Suite *chill_suite(void)
     tcase_add_test(t, twenty_minutes_and_the_refrigerator_will_not_do_thirty_in_moved_water_will);
     tcase_add_test(t, board_batch_page_and_the_line_on_record_say_the_same);
     tcase_add_test(t, a_habit_that_changes_does_not_change_what_earlier_mornings_taught);
+    tcase_add_test(t, a_morning_whose_facts_contradict_each_other_teaches_nothing_and_stops_nothing);
     tcase_add_test(t, remedies_are_of_jars_at_hand_and_say_the_whole_work);
     tcase_add_test(t, bad_input_gets_one_clear_line_and_changes_nothing);
     suite_add_tcase(s, t);

@@ -445,6 +445,31 @@ START_TEST(a_power_cut_is_told_while_it_lasts_and_judges_every_jar_after)
 }
 END_TEST
 
+START_TEST(a_power_cut_says_what_the_room_and_the_time_make_of_it)
+{
+    struct act_done done;
+    struct fail f = {0};
+    morning("2026-05-03");
+    /* A milk house at 39 °F never brings the milk above 40 °F, however long the power is out. */
+    rig_do(d, "2026-05-04T13:00", "dairy", "room=39F");
+    int64_t cut = rig_do(d, "2026-05-04T14:00", "outage", "from=2026-05-04T14:00");
+    const struct board *b = rig_board(d, "2026-05-04T22:00");
+    ck_assert_msg(strstr(b->sentence, "the milk house is cold enough; keep the door shut") != NULL, "%s", b->sentence);
+    ck_assert_int_eq(dairy_undo(d, cut, rig_at("2026-05-04T22:01"), &done, &f), 0);
+    /* In a room of 70 °F ten hours are too long, and that is said while it lasts. */
+    rig_do(d, "2026-05-04T22:02", "dairy", "room=70F");
+    rig_do(d, "2026-05-04T22:03", "outage", "from=2026-05-04T12:00");
+    b = rig_board(d, "2026-05-04T22:04");
+    ck_assert_msg(strstr(b->sentence, "above 40 °F too long by now") != NULL, "%s", b->sentence);
+    /* A refrigerator cannot have got colder with its door shut: such a reading is left out, and the cut judged by the
+     * room alone. */
+    rig_do(d, "2026-05-04T22:05", "outage", "to=2026-05-04T22:05  temp=30F");
+    b = rig_board(d, "2026-05-04T22:06");
+    ck_assert_msg(strstr(b->sentence, "Power was out for 10 h 05") != NULL && strstr(b->sentence, "discard") != NULL, "%s",
+                  b->sentence);
+}
+END_TEST
+
 START_TEST(a_short_day_is_shared_out_with_reasons)
 {
     struct share_day day;
@@ -773,6 +798,7 @@ Suite *shelf_suite(void)
     tcase_add_test(t, tastings_teach_how_long_milk_keeps_here);
     tcase_add_test(t, a_wrong_taste_leads_to_suspects_with_this_dairys_log);
     tcase_add_test(t, a_power_cut_is_told_while_it_lasts_and_judges_every_jar_after);
+    tcase_add_test(t, a_power_cut_says_what_the_room_and_the_time_make_of_it);
     tcase_add_test(t, a_short_day_is_shared_out_with_reasons);
     tcase_add_test(t, old_jars_are_cleared_in_one_act_and_undo_brings_them_back);
     tcase_add_test(t, an_earlier_move_is_not_taken_back_while_later_ones_rest_on_it);
