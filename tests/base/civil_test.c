@@ -47,6 +47,11 @@ START_TEST(days_that_do_not_exist_are_refused)
     struct date d;
     for (size_t i = 0; i < sizeof none / sizeof none[0]; i++)
         ck_assert(!date_from_ymd(none[i][0], none[i][1], none[i][2], &d));
+    static const int last[] = {31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31}; /* the Gregorian calendar */
+    for (int month = 1; month <= 12; month++) {
+        ck_assert(date_from_ymd(2026, month, last[month - 1], &d));
+        ck_assert(!date_from_ymd(2026, month, last[month - 1] + 1, &d));
+    }
     ck_assert(date_from_ymd(2000, 2, 29, &d));
     ck_assert(date_from_ymd(2024, 2, 29, &d));
 }
@@ -67,6 +72,7 @@ START_TEST(civil_time_round_trips_through_every_hour_of_a_year)
         ck_assert_int_eq(c.hour, tm.tm_hour);
         ck_assert_int_eq(c.day, tm.tm_mday);
         struct instant back = civil_to_instant(&c, &fit);
+        ck_assert(fit != CIVIL_NEVER); /* it has just been */
         if (fit == CIVIL_TWICE) {
             twice++;
             ck_assert(back.s == t.s || back.s == t.s - 3600);
@@ -151,6 +157,9 @@ START_TEST(moments_are_read_in_all_their_forms)
     ck_assert_str_eq(instant_iso(at("2026-05-03T06:10-0400"), buf), "2026-05-03T10:10:00Z");
     ck_assert_str_eq(instant_iso(at("2026-05-03 06:10"), buf), "2026-05-03T10:10:00Z");
     ck_assert_str_eq(instant_iso(at("2026-05-03"), buf), "2026-05-03T04:00:00Z");
+    /* offsets have minutes, and reach to 14 hours (ISO 8601, and Kiribati in the IANA tz database) */
+    ck_assert_str_eq(instant_iso(at("2026-05-03T06:10+05:59"), buf), "2026-05-03T00:11:00Z");
+    ck_assert_str_eq(instant_iso(at("2026-05-03T06:10+14:00"), buf), "2026-05-02T16:10:00Z");
     ck_assert_int_eq(instant_parse("6:10", now, &t, NULL), 0);
     ck_assert_str_eq(instant_iso_local(t, buf), "2026-05-03T06:10:00-04:00");
     ck_assert_int_eq(instant_parse("18:30", now, &t, NULL), 0); /* not yet today: yesterday's */
@@ -184,6 +193,10 @@ START_TEST(rubbish_is_refused_in_one_line)
                                       "2026-05-03T25:00",
                                       "2026-05-03T06:10X",
                                       "2026-05-03T06:10+99:00",
+                                      "2026-05-03T06:10+15:00",
+                                      "2026-05-03T06:10+05:60",
+                                      "006:10",
+                                      "06:10:60",
                                       "yesterday",
                                       "06:10\n",
                                       "\x1b[2J"};
@@ -194,6 +207,11 @@ START_TEST(rubbish_is_refused_in_one_line)
         ck_assert_int_eq(t.s, 7);
         ck_assert_int_eq(f.code, FAIL_INPUT);
         ck_assert(strlen(f.text) > 10 && strpbrk(f.text, "\n\033") == NULL);
+    }
+    static const char *const no_dates[] = {"", "2026-5-3", "20260503", "2026-05-03 ", "2026-05-3", "2026/05/03"};
+    for (size_t i = 0; i < sizeof no_dates / sizeof no_dates[0]; i++) {
+        struct date d = {7};
+        ck_assert_msg(date_parse(no_dates[i], &d, NULL) == -1 && d.days == 7, "\"%s\" was taken", no_dates[i]);
     }
 }
 END_TEST
@@ -212,10 +230,32 @@ START_TEST(times_read_as_people_say_them)
     ck_assert_str_eq(span_text(45, buf), "45 s");
     ck_assert_str_eq(span_text(9 * 60 + 59, buf), "9 min");
     ck_assert_str_eq(span_text(3600 + 300, buf), "1 h 05");
+    ck_assert_str_eq(span_text(59, buf), "59 s");
+    ck_assert_str_eq(span_text(60, buf), "1 min");
+    ck_assert_str_eq(span_text(3599, buf), "59 min");
+    ck_assert_str_eq(span_text(3600, buf), "1 h 00");
+    ck_assert_str_eq(span_text(2 * 86400 - 1, buf), "47 h 59");
+    ck_assert_str_eq(span_text(2 * 86400, buf), "2 d 0 h");
+    ck_assert_str_eq(instant_text_near(at("2026-05-09T07:10"), now, buf), "Sat 07:10"); /* six days either way */
+    ck_assert_str_eq(instant_text_near(at("2026-05-10T07:10"), now, buf), "10 May 07:10");
+    ck_assert_str_eq(instant_text_near(at("2026-04-27T07:10"), now, buf), "Mon 07:10");
+    ck_assert_str_eq(instant_text_near(at("2026-04-26T07:10"), now, buf), "26 Apr 07:10");
     ck_assert_str_eq(span_text(3 * 86400 + 4 * 3600, buf), "3 d 4 h");
     ck_assert_str_eq(span_text(-120, buf), "-2 min");
     ck_assert_str_eq(instant_text(INSTANT_NONE, buf), "");
     ck_assert_str_eq(date_iso(DATE_NONE, buf), "");
+}
+END_TEST
+
+START_TEST(a_zone_without_offset_is_plus_nothing)
+{
+    /* ISO 8601, 5.3.4.1: an offset of nothing is written +00:00, not -00:00 */
+    char buf[CIVIL_TEXT_MAX];
+    setenv("TZ", "UTC", 1);
+    tzset();
+    ck_assert_str_eq(instant_iso_local(at("2026-05-03T06:10:00Z"), buf), "2026-05-03T06:10:00+00:00");
+    setenv("TZ", "America/New_York", 1);
+    tzset();
 }
 END_TEST
 
@@ -233,6 +273,7 @@ Suite *civil_suite(void)
     tcase_add_test(t, moments_are_read_in_all_their_forms);
     tcase_add_test(t, rubbish_is_refused_in_one_line);
     tcase_add_test(t, moments_at_the_ends_of_the_calendar_are_refused);
+    tcase_add_test(t, a_zone_without_offset_is_plus_nothing);
     tcase_add_test(t, times_read_as_people_say_them);
     suite_add_tcase(s, t);
     return s;

@@ -81,6 +81,31 @@ START_TEST(slips_get_one_line_and_change_nothing)
 }
 END_TEST
 
+/* form.h: values hold FORM_TEXT_MAX - 1 bytes; keys are short. */
+START_TEST(what_is_too_long_is_refused_whole)
+{
+    char pair[2 * FORM_TEXT_MAX + 16];
+    struct fail f = {0};
+    for (int over = 0; over < 2; over++) {
+        int n = snprintf(pair, sizeof pair, "file=");
+        memset(pair + n, 'a', sizeof form.value[0].text - 1 + (size_t)over);
+        pair[n + (int)sizeof form.value[0].text - 1 + over] = '\0';
+        ck_assert_int_eq(form_set_pair(&form, pair, &f), over == 0 ? 0 : -1);
+        memcpy(pair, "tag= ", 4);
+        memmove(pair + 4, pair + 5, strlen(pair + 5) + 1);
+        ck_assert_int_eq(form_set_pair(&form, pair, &f), over == 0 ? 0 : -1);
+    }
+    ck_assert_int_eq(form_set_pair(&form, "a-key-of-thirty-two-letters-this=1", &f), -1);
+    ck_assert(strstr(f.text, "is not understood; write KEY=VALUE") != NULL);
+    memset(pair, 'x', FORM_TEXT_MAX + 8);
+    pair[FORM_TEXT_MAX + 8] = '\0';
+    const char *list = pair;
+    char item[2 * FORM_TEXT_MAX];
+    ck_assert(list_next(&list, ',', item, sizeof item));
+    ck_assert_uint_eq(strlen(item), FORM_TEXT_MAX - 1);
+}
+END_TEST
+
 START_TEST(lists_are_taken_item_by_item)
 {
     const char *list = "3xhalf-gallon, 2xquart ,,x";
@@ -105,6 +130,7 @@ Suite *form_suite(void)
     tcase_add_test(t, values_are_read_by_their_kind);
     tcase_add_test(t, what_was_not_given_falls_back);
     tcase_add_test(t, slips_get_one_line_and_change_nothing);
+    tcase_add_test(t, what_is_too_long_is_refused_whole);
     tcase_add_test(t, lists_are_taken_item_by_item);
     suite_add_tcase(s, t);
     return s;

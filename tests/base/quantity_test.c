@@ -36,6 +36,8 @@ START_TEST(every_form_of_the_command_line_is_read)
         {"4.5 fl oz", DIM_VOLUME,        0.13308088303125  },
         {"48.5lb",    DIM_MASS,          21.999229945      },
         {"22kg",      DIM_MASS,          22                },
+        {"1e-3kg",    DIM_MASS,          0.001             },
+        {"1e+2kg",    DIM_MASS,          100               },
         {"20min",     DIM_DURATION,      1200              },
         {"2h",        DIM_DURATION,      7200              },
         {"1h30",      DIM_DURATION,      5400              },
@@ -101,6 +103,9 @@ START_TEST(what_cannot_be_meant_is_refused_and_changes_nothing)
         {"-500C",                                                                            DIM_TEMPERATURE},
         {"1h90",                                                                             DIM_DURATION   },
         {"30min1h",                                                                          DIM_DURATION   },
+        {"1h0.5h",                                                                           DIM_DURATION   },
+        {"1h60",                                                                             DIM_DURATION   },
+        {"1e=5kg",                                                                           DIM_MASS       },
         {"1h30x",                                                                            DIM_DURATION   },
         {"1h30min5",                                                                         DIM_DURATION   },
         {"101%",                                                                             DIM_PERCENT    },
@@ -187,6 +192,27 @@ START_TEST(zero_is_never_minus_zero)
     ck_assert_str_eq(quantity_format(NAN, DIM_MASS, UNITS_US, buf), "?");
     ck_assert_str_eq(quantity_format(5400, DIM_DURATION, UNITS_US, buf), "1 h 30");
     ck_assert_str_eq(quantity_format(259200, DIM_DURATION, UNITS_US, buf), "3 d");
+    ck_assert_str_eq(quantity_format(172800, DIM_DURATION, UNITS_US, buf), "2 d"); /* days from two whole ones on */
+    ck_assert_str_eq(quantity_format(172860, DIM_DURATION, UNITS_US, buf), "48 h 01");
+    ck_assert_str_eq(quantity_format(86400, DIM_DURATION, UNITS_US, buf), "24 h 00");
+    ck_assert_str_eq(quantity_format(3600, DIM_DURATION, UNITS_US, buf), "1 h 00");
+    ck_assert_str_eq(quantity_format(60, DIM_DURATION, UNITS_US, buf), "1 min");
+    ck_assert_str_eq(quantity_format(59, DIM_DURATION, UNITS_US, buf), "59 s");
+    ck_assert_str_eq(quantity_format(90, DIM_DURATION, UNITS_US, buf), "1 min 30");
+    /* a sign that belongs to the number stands at it, a unit after a blank */
+    ck_assert_str_eq(quantity_format_in(8.25, DIM_PERCENT, "%", 2, buf), "8.25%");
+    ck_assert_str_eq(quantity_format_in(0.065, DIM_RATE, "/min", 3, buf), "0.065/min");
+    ck_assert_str_eq(quantity_format_in(22, DIM_MASS, "kg", 1, buf), "22 kg");
+    ck_assert_str_eq(quantity_format_in(4, DIM_COUNT, "", 0, buf), "4");
+    /* the fixed points of both scales, and the degree of each: 212 °F is 100 °C, 50 °F is 10 °C (V51) */
+    ck_within(temp_c_from_f(212), 100, 1e-12);
+    ck_within(temp_c_from_f(50), 10, 1e-12);
+    ck_within(temp_f_from_c(100), 212, 1e-12);
+    /* quantity.h: what does not fit is nothing */
+    ck_assert_int_eq(quantity_milli(8.999e12), 8999000000000000);
+    ck_assert_int_eq(quantity_milli(-8.999e12), -8999000000000000);
+    ck_assert_int_eq(quantity_milli(9e12), 0);
+    ck_assert_int_eq(quantity_milli(-9e12), 0);
     ck_assert_int_eq(quantity_milli(NAN), 0);
     ck_assert_int_eq(quantity_milli(1e300), 0);
 }

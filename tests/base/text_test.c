@@ -223,7 +223,10 @@ START_TEST(columns_are_those_of_a_terminal)
         {0x093F,  1},
         {0x1161,  0},
         {0x11A8,  0},
+        {0x1160,  0},
+        {0x11FF,  0},
         {0xD7B0,  0},
+        {0xD7FB,  0},
         {0x1100,  2},
         {0xFF21,  2},
         {0xFFFD,  1},
@@ -251,6 +254,10 @@ START_TEST(cutting_counts_columns_and_never_splits)
     ck_assert_str_eq(dst, "e\xCC\x81t");
     ck_assert_int_eq(text_cut(dst, sizeof dst, "Maud", 0, false), 0);
     ck_assert_str_eq(dst, "");
+    ck_assert_int_eq(text_cut(dst, 5, "Maud", 10, true), 4); /* it and its end: five bytes */
+    ck_assert_str_eq(dst, "Maud");
+    ck_assert_int_eq(text_cut(dst, 4, "Maud", 10, true), 3);
+    ck_assert_str_eq(dst, "Ma~");
     ck_assert_int_eq(text_cut(dst, 4, "Żółw", 10, true), 2);
     ck_assert_str_eq(dst, "Ż~");
 }
@@ -274,6 +281,39 @@ START_TEST(small_buffers_are_respected)
 }
 END_TEST
 
+/* As text.h says: each line as text_clean() has it, the line ends kept. */
+START_TEST(lines_are_cleaned_one_by_one)
+{
+    char dst[16];
+    memset(dst, '?', sizeof dst);
+    ck_assert(text_clean_lines(dst, sizeof dst, "hay\nand oats\n\nx"));
+    ck_assert_str_eq(dst, "hay\nand oats\n\nx");
+    ck_assert(!text_clean_lines(dst, sizeof dst, " hay \n\x1b[2J"));
+    ck_assert_str_eq(dst, "hay\n\xEF\xBF\xBD[2J");
+    ck_assert(!text_clean_lines(dst, sizeof dst, "ab \ncd")); /* only the first line is changed: said all the same */
+    memset(dst, '?', sizeof dst);
+    ck_assert(!text_clean_lines(dst, 3, "ab\ncd")); /* no room for the line's end */
+    ck_assert_str_eq(dst, "ab");
+    ck_assert(dst[3] == '?');
+    ck_assert(!text_clean_lines(dst, 4, "ab\ncd"));
+    ck_assert_str_eq(dst, "ab\n");
+    ck_assert(dst[4] == '?');
+    ck_assert(text_clean_lines(dst, 6, "ab\ncd"));
+    ck_assert(!text_clean_lines(dst, 0, "x"));
+}
+END_TEST
+
+START_TEST(a_text_just_too_long_is_cut)
+{
+    char dst[8] = "???????";
+    ck_assert(text_clean(dst, 5, "Maud"));
+    memset(dst, '?', sizeof dst);
+    ck_assert(!text_clean(dst, 4, "Maud"));
+    ck_assert_str_eq(dst, "Mau");
+    ck_assert(dst[4] == '?');
+}
+END_TEST
+
 START_TEST(log_text_is_escaped)
 {
     char dst[64];
@@ -281,6 +321,12 @@ START_TEST(log_text_is_escaped)
     ck_assert_str_eq(dst, "Z\\xC3\\xA9\\x1B[\\x5C");
     text_escape(dst, 6, "ab\x1b");
     ck_assert_str_eq(dst, "ab");
+    text_escape(dst, 7, "ab\x1b"); /* two, four, and the end */
+    ck_assert_str_eq(dst, "ab\\x1B");
+    text_escape(dst, 3, "abc");
+    ck_assert_str_eq(dst, "ab");
+    text_escape(dst, sizeof dst, " ~\x7F");
+    ck_assert_str_eq(dst, " ~\\x7F");
 }
 END_TEST
 
@@ -322,6 +368,8 @@ Suite *text_suite(void)
     tcase_add_test(t, columns_are_those_of_a_terminal);
     tcase_add_test(t, cutting_counts_columns_and_never_splits);
     tcase_add_test(t, small_buffers_are_respected);
+    tcase_add_test(t, lines_are_cleaned_one_by_one);
+    tcase_add_test(t, a_text_just_too_long_is_cut);
     tcase_add_test(t, log_text_is_escaped);
     tcase_add_test(t, small_helpers);
     suite_add_tcase(s, t);

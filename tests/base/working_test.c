@@ -21,6 +21,7 @@ START_TEST(a_working_holds_inputs_steps_results_and_reasons)
     working_result(&w, "time_min", 12);
     working_result_yes(&w, "limit_ok", true);
     working_row(&w, NULL, -1);
+    ck_assert_str_eq(w.rows, "batches"); /* the list keeps its name */
     working_result_whole(&w, "count", 3);
     working_source(&w, "practice");
     working_source(&w, "practice");
@@ -52,6 +53,37 @@ START_TEST(a_working_holds_inputs_steps_results_and_reasons)
     ck_assert_str_eq(figure_label(working_find(&w, "milk_45", -1), buf, sizeof buf), "milk 45");
     ck_assert_str_eq(figure_label(working_find(&w, "to_45f_min", -1), buf, 6), "to 45");
     ck_assert_str_eq(w.why, "the bath is warmer than 45 F");
+}
+END_TEST
+
+/* working.h: the end of the name is the unit, and what is left are words. */
+START_TEST(figures_are_shown_by_the_end_of_their_name)
+{
+    static const struct {
+        const char *name;
+        double number;
+        const char *label, *us, *metric;
+    } rows[] = {
+        {"in_hand_min", 119.9, "in hand", "119.9 min", "119.9 min"},
+        {"in_hand_min", 120, "in hand", "2 h 00", "2 h 00"}, /* hours from two on */
+        {"milk_c", 10, "milk", "50 °F", "10 °C"},
+        {"shelf_h", 3, "shelf", "3 h 00", "3 h 00"},
+        {"strength_pct", 8.25, "strength", "8.25%", "8.25%"},
+        {"need_mcal", 19.5, "need", "19.5 Mcal", "19.5 Mcal"},
+        {"biot", 0.125, "biot", "0.125", "0.125"},
+        {"_min", 5, " min", "5", "5"}, /* an end with nothing before it is a name */
+    };
+    char buf[80];
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        struct figure fig = {.kind = FIGURE_NUMBER, .number = rows[i].number};
+        snprintf(fig.name, sizeof fig.name, "%s", rows[i].name);
+        ck_assert_str_eq(figure_label(&fig, buf, sizeof buf), rows[i].label);
+        ck_assert_str_eq(figure_format(&fig, UNITS_US, buf, sizeof buf), rows[i].us);
+        ck_assert_str_eq(figure_format(&fig, UNITS_METRIC, buf, sizeof buf), rows[i].metric);
+    }
+    struct figure milk = {.name = "milk_c"};
+    ck_assert_str_eq(figure_label(&milk, buf, 5), "milk");
+    ck_assert_str_eq(figure_label(&milk, buf, 4), "mil");
 }
 END_TEST
 
@@ -96,6 +128,16 @@ START_TEST(a_full_working_takes_no_more_and_stays_whole)
     ck_assert_int_eq(w.result_count, WORKING_RESULT_MAX);
     ck_assert_int_eq(w.step_count, WORKING_STEPS_MAX);
     ck_assert(w.row_now == -1);
+    static const char *const cautions[] = {"a", "b", "c", "d", "e", "f", "g", "h"};
+    for (int i = 0; i < 20; i++) {
+        snprintf(name, sizeof name, "source-%d", i);
+        working_source(&w, name);
+        working_caution(&w, cautions[i % 8]);
+    }
+    ck_assert_int_eq(w.source_count, WORKING_SOURCES_MAX);
+    ck_assert_int_eq(w.caution_count, WORKING_CAUTIONS_MAX);
+    ck_assert_str_eq(w.source[WORKING_SOURCES_MAX - 1], "source-9");
+    ck_assert_str_eq(w.caution[WORKING_CAUTIONS_MAX - 1], "f");
 }
 END_TEST
 
@@ -152,6 +194,7 @@ Suite *working_suite(void)
     Suite *s = suite_create("working");
     TCase *t = tcase_create("working");
     tcase_add_test(t, a_working_holds_inputs_steps_results_and_reasons);
+    tcase_add_test(t, figures_are_shown_by_the_end_of_their_name);
     tcase_add_test(t, a_source_outlives_the_table_row_it_was_read_from);
     tcase_add_test(t, nobody_has_to_want_the_working);
     tcase_add_test(t, a_full_working_takes_no_more_and_stays_whole);

@@ -84,6 +84,17 @@ START_TEST(a_heifer_twin_to_a_bull_gets_the_remark)
 }
 END_TEST
 
+/* A calf of 10 to 80 kg can be meant, the ends among it. */
+START_TEST(calves_at_their_limits)
+{
+    static const double kg[] = {10, 80, 9.99, 80.01};
+    for (int i = 0; i < 4; i++) {
+        struct colostrum_plan plan;
+        ck_assert_int_eq(calving_colostrum(kg[i], moment("2026-05-03T06:00"), &plan, NULL, NULL), i < 2 ? 0 : -1);
+    }
+}
+END_TEST
+
 /* About 80 % within a day, watch to 72 h; risk by age, third lactation, Jersey, earlier case (University of
  * Wisconsin and Maryland Extension). */
 START_TEST(the_watch_for_milk_fever)
@@ -127,6 +138,7 @@ Suite *calving_suite(void)
     tcase_add_test(t, calves_are_read_as_they_are_written_down);
     tcase_add_test(t, slips_about_calves_change_nothing);
     tcase_add_test(t, a_heifer_twin_to_a_bull_gets_the_remark);
+    tcase_add_test(t, calves_at_their_limits);
     tcase_add_test(t, the_watch_for_milk_fever);
     tcase_add_test(t, the_lines_for_the_relief_sheet_call_for_the_veterinarian);
     suite_add_tcase(s, t);

@@ -13,7 +13,7 @@ START_TEST(a_certain_day_is_all_there_is)
 {
     struct day_chances c;
     day_chances_certain(&c, day("2026-05-03"));
-    ck_assert(day_chances_total(&c) == 1);
+    ck_assert(day_chances_total(&c) == 1 && c.count == 1);
     ck_day(day_chances_likeliest(&c), "2026-05-03");
     ck_day(day_chances_quantile(&c, 0.05), "2026-05-03");
     ck_day(day_chances_quantile(&c, 0.95), "2026-05-03");
@@ -33,6 +33,14 @@ START_TEST(nothing_has_no_days)
     ck_assert(!date_known(day_chances_window(&c, 0.9).from_on));
     ck_assert(!day_chances_not_before(&c, day("2026-05-03")));
     ck_assert(isnan(day_chances_within(&c, day("2026-05-03"), 0, 7)));
+}
+END_TEST
+
+START_TEST(chances_of_nothing_stay_nothing)
+{
+    struct day_chances c = spread("2026-05-01", 3, (const double[]){0, 0, 0});
+    day_chances_scale(&c, 1);
+    ck_assert(day_chances_total(&c) == 0);
 }
 END_TEST
 
@@ -146,6 +154,7 @@ Suite *chances_suite(void)
     TCase *t = tcase_create("chances");
     tcase_add_test(t, a_certain_day_is_all_there_is);
     tcase_add_test(t, nothing_has_no_days);
+    tcase_add_test(t, chances_of_nothing_stay_nothing);
     tcase_add_test(t, days_beyond_the_spread_are_not_taken);
     tcase_add_test(t, windows_sums_and_quantiles_of_five_days);
     tcase_add_test(t, the_narrowest_window_skips_to_the_denser_of_two_services);

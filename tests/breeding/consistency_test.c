@@ -264,6 +264,119 @@ START_TEST(each_contradiction_gets_its_line)
 }
 END_TEST
 
+/* The day on which each rule turns, `days` before today. Ages, the dry period and the usual wait: common practice, no
+ * source; a live calf is carried 240 to 330 days (gestation.h); ultrasound sees from day 28, a protein test errs to day
+ * 60 after calving (check.h). */
+enum turn {
+    BORN_SERVED,
+    BORN_CALVED,
+    CALVED_CALVED,
+    CALVED_SERVED,
+    SERVED_CALVED,
+    SERVED_AGAIN_CALVED,
+    SERVED_SCANNED,
+    JUDGED_AT_60,
+    BULL_WITH_HER,
+    NEVER_CALVED,
+    CALVED_PROTEIN,
+    OPEN_CALVED
+};
+
+static struct breeding facts_apart(enum turn turn, int days)
+{
+    struct date today = day(today_text), then = date_add(today, -days);
+    struct breeding b = {.born_on = DATE_NONE, .calvings = calvings, .services = services, .checks = checks};
+    memset(calvings, 0, sizeof calvings);
+    memset(services, 0, sizeof services);
+    memset(checks, 0, sizeof checks);
+    for (int i = 0; i < MAX; i++)
+        services[i] = (struct service){.to_on = DATE_NONE, .kind = SERVICE_AI};
+    switch (turn) {
+    case BORN_SERVED:
+        b.born_on = then;
+        services[b.service_count++].on = today;
+        break;
+    case BORN_CALVED:
+        b.born_on = then;
+        calvings[b.calving_count++].on = today;
+        break;
+    case CALVED_CALVED:
+        calvings[b.calving_count++].on = then;
+        calvings[b.calving_count++].on = today;
+        break;
+    case CALVED_SERVED:
+        calvings[b.calving_count++].on = then;
+        services[b.service_count++].on = today;
+        break;
+    case SERVED_AGAIN_CALVED: services[b.service_count++].on = date_add(today, -280); /* fall through */
+    case SERVED_CALVED:
+        services[b.service_count++].on = then;
+        calvings[b.calving_count++].on = today;
+        break;
+    case SERVED_SCANNED:
+        services[b.service_count++].on = then;
+        checks[b.check_count++] = (struct check){.on = today, .method = CHECK_ULTRASOUND, .result = CHECK_OPEN};
+        break;
+    case JUDGED_AT_60:
+        services[b.service_count++].on = date_add(today, -60);
+        checks[b.check_count++] =
+            (struct check){.on = today, .method = CHECK_PALPATION, .result = CHECK_IN_CALF, .stage_days = days};
+        break;
+    case BULL_WITH_HER: services[b.service_count++] = (struct service){.on = then, .to_on = today, .kind = SERVICE_FIELD}; break;
+    case NEVER_CALVED:
+        services[b.service_count++].on = then;
+        checks[b.check_count++] =
+            (struct check){.on = date_add(then, 40), .method = CHECK_ULTRASOUND, .result = CHECK_IN_CALF};
+        break;
+    case CALVED_PROTEIN:
+        calvings[b.calving_count++].on = then;
+        services[b.service_count++].on = date_add(then, 25);
+        checks[b.check_count++] = (struct check){.on = today, .method = CHECK_PAG, .result = CHECK_IN_CALF};
+        break;
+    case OPEN_CALVED:
+        checks[b.check_count++] = (struct check){.on = then, .method = CHECK_PALPATION, .result = CHECK_OPEN};
+        calvings[b.calving_count++].on = today;
+        break;
+    }
+    return b;
+}
+
+START_TEST(each_rule_turns_on_its_day)
+{
+    enum { NOTHING = -1 };
+    static const struct {
+        enum turn turn;
+        int days, weight;
+    } rows[] = {
+        {BORN_SERVED, 149, FINDING_REFUSED},     {BORN_SERVED, 150, FINDING_QUESTION},
+        {BORN_SERVED, 364, FINDING_QUESTION},    {BORN_SERVED, 365, NOTHING},
+        {BORN_CALVED, 399, FINDING_REFUSED},     {BORN_CALVED, 400, NOTHING},
+        {CALVED_CALVED, 199, FINDING_REFUSED},   {CALVED_CALVED, 200, FINDING_QUESTION},
+        {CALVED_CALVED, 299, FINDING_QUESTION},  {CALVED_CALVED, 300, NOTHING},
+        {CALVED_SERVED, 20, FINDING_QUESTION},   {CALVED_SERVED, 21, NOTHING},
+        {SERVED_CALVED, 239, FINDING_REFUSED},   {SERVED_CALVED, 240, NOTHING},
+        {SERVED_CALVED, 330, NOTHING},           {SERVED_CALVED, 331, FINDING_QUESTION},
+        {SERVED_AGAIN_CALVED, 59, FINDING_REFUSED},   {SERVED_AGAIN_CALVED, 60, FINDING_QUESTION},
+        {SERVED_AGAIN_CALVED, 239, FINDING_QUESTION}, {SERVED_AGAIN_CALVED, 240, NOTHING},
+        {SERVED_SCANNED, 27, FINDING_QUESTION},  {SERVED_SCANNED, 28, NOTHING},
+        {JUDGED_AT_60, 41, FINDING_QUESTION},    {JUDGED_AT_60, 42, NOTHING},
+        {JUDGED_AT_60, 78, NOTHING},             {JUDGED_AT_60, 79, FINDING_QUESTION},
+        {BULL_WITH_HER, 366, NOTHING},           {BULL_WITH_HER, 367, FINDING_REFUSED},
+        {NEVER_CALVED, 330, NOTHING},            {NEVER_CALVED, 331, FINDING_QUESTION},
+        {CALVED_PROTEIN, 59, FINDING_QUESTION},  {CALVED_PROTEIN, 60, NOTHING},
+        {OPEN_CALVED, 239, FINDING_QUESTION},    {OPEN_CALVED, 240, NOTHING},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        struct finding findings[FINDINGS_MAX];
+        struct breeding b = facts_apart(rows[i].turn, rows[i].days);
+        size_t count = breeding_findings(&b, day(today_text), findings, FINDINGS_MAX);
+        int weight = count == 0 ? NOTHING : (int)findings[0].weight;
+        ck_assert_msg(count <= 1 && weight == rows[i].weight, "turn %d, %d days: %zu findings, %s", (int)rows[i].turn,
+                      rows[i].days, count, count == 0 ? "nothing" : findings[0].text);
+    }
+}
+END_TEST
+
 START_TEST(a_full_list_takes_no_more)
 {
     struct finding one;
@@ -281,6 +394,7 @@ Suite *consistency_suite(void)
     Suite *s = suite_create("consistency");
     TCase *t = tcase_create("consistency");
     tcase_add_loop_test(t, each_contradiction_gets_its_line, 0, sizeof cases / sizeof cases[0]);
+    tcase_add_test(t, each_rule_turns_on_its_day);
     tcase_add_test(t, a_full_list_takes_no_more);
     suite_add_tcase(s, t);
     return s;

@@ -167,6 +167,36 @@ START_TEST(heats_that_nobody_saw_are_inferred_and_marked)
 }
 END_TEST
 
+/* Three published standard deviations (3 days / 1.959964 = 1.5306) times the root of the number of cycles: 4.6 days off
+ * one cycle of 21, 6.5 off two, 7.95 off three; a day more or less fits none. */
+START_TEST(an_interval_is_so_many_cycles_or_odd)
+{
+    static const struct {
+        int days, own, odd;
+    } rows[] = {{16, 0, 1}, {17, 1, 0}, {25, 1, 0}, {26, 0, 1}, {35, 0, 1}, {36, 2, 0},
+                {48, 2, 0}, {49, 0, 1}, {55, 0, 1}, {56, 3, 0}, {70, 3, 0}, {71, 0, 1}};
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        struct heat heats[2];
+        struct cycle c;
+        struct working w;
+        working_init(&w, "cycle");
+        cycle_learn(heats, heats_on(heats, (const int[]){0, rows[i].days}, 2), false, &c, &w);
+        ck_assert_msg(c.own == rows[i].own && c.odd == rows[i].odd, "%d days: %d cycles, %d odd", rows[i].days, c.own, c.odd);
+        int said = 0;
+        for (size_t k = 0; k < w.step_count; k++)
+            said += strstr(w.step[k], "1 interval of hers fits no whole number of cycles") != NULL;
+        ck_assert_int_eq(said, rows[i].odd);
+    }
+    /* days within one heat are one heat */
+    for (int days = ONE_HEAT_DAYS; days <= ONE_HEAT_DAYS + 1; days++) {
+        struct heat heats[2];
+        struct cycle c;
+        cycle_learn(heats, heats_on(heats, (const int[]){0, days}, 2), false, &c, NULL);
+        ck_assert_int_eq(c.odd, days > ONE_HEAT_DAYS);
+    }
+}
+END_TEST
+
 START_TEST(what_was_inferred_or_seen_twice_teaches_nothing)
 {
     struct heat heats[] = {
@@ -270,6 +300,7 @@ START_TEST(signs_are_read_and_weighed)
         ck_assert_uint_eq(signs, 1U << i);
     }
     ck_assert(heat_sign_word(3) == NULL);
+    ck_assert(heat_sign_word(HEAT_SIGNS_ALL + 1) == NULL); /* one beyond the last */
     ck_assert_str_eq(heat_signs_text(HEAT_STANDING | HEAT_MUCUS, text, sizeof text), "standing, mucus");
     ck_assert_str_eq(heat_signs_text(0, text, sizeof text), "no sign noted");
     signs = 77;
@@ -299,6 +330,7 @@ Suite *cycle_suite(void)
     tcase_add_test(t, windows_narrow_for_a_regular_cow_and_widen_for_an_irregular_one);
     tcase_add_test(t, the_next_heat_falls_in_its_window);
     tcase_add_test(t, heats_that_nobody_saw_are_inferred_and_marked);
+    tcase_add_test(t, an_interval_is_so_many_cycles_or_odd);
     tcase_add_test(t, what_was_inferred_or_seen_twice_teaches_nothing);
     tcase_add_test(t, services_stand_among_the_heats_in_order);
     tcase_add_test(t, windows_ahead_begin_with_the_one_that_is_not_over);

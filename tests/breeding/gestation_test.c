@@ -207,6 +207,57 @@ START_TEST(unknown_breeds_are_refused_or_taken_as_usual)
 }
 END_TEST
 
+static bool working_has(const struct working *w, const char *given)
+{
+    for (size_t i = 0; i < w->given_count; i++)
+        if (strcmp(w->given[i].name, given) == 0)
+            return true;
+    return false;
+}
+
+/* 260 to 310 days can be meant, the ends among them; what changed the mean is said, and nothing else. */
+START_TEST(lengths_at_their_limits_and_what_is_said_of_them)
+{
+    struct gestation_case c = {0};
+    struct gestation g;
+    struct working w;
+    ck_assert(gestation_breed_or_usual("Holstein", &c.breed));
+    for (int days = 259; days <= 311; days++) {
+        c.own_days = days;
+        ck_assert_int_eq(gestation_of(&c, &g, NULL, NULL), days >= 260 && days <= 310 ? 0 : -1);
+    }
+    c.own_days = 283;
+    working_init(&w, "gestation");
+    ck_assert_int_eq(gestation_of(&c, &g, &w, NULL), 0);
+    ck_assert(working_has(&w, "own_days") && !working_has(&w, "breed") && !working_has(&w, "sire_d") && w.step_count == 0);
+    c.own_days = 0;
+    c.sire_days = 3;
+    working_init(&w, "gestation");
+    ck_assert_int_eq(gestation_of(&c, &g, &w, NULL), 0);
+    ck_assert(!working_has(&w, "own_days") && working_has(&w, "breed_mean_d") && working_has(&w, "sire_d"));
+    ck_assert_str_eq(w.step[0], "this sire's calves: +3.0 days");
+    ck_within(g.mean_days, 282, 1e-12); /* Holstein 279 (Ohio) and his three */
+}
+END_TEST
+
+/* chances.h: within a day it comes evenly. At noon half of today's share is gone; within 24 hours come the other half and
+ * half of tomorrow's. */
+START_TEST(noon_is_half_a_day)
+{
+    struct gestation g = length_of("Holstein", 0, false, false, CALF_UNKNOWN);
+    struct gestation_plan plan = plan_of("2025-06-20", &g);
+    struct calving_near near;
+    const int age = 275;
+    struct date today = date_add(day("2025-06-20"), age);
+    struct instant noon = {date_start(today).s + 12 * 3600};
+    double left = 0.5 * gestation_chance(&g, age);
+    for (int d = age + 1; d <= GESTATION_MAX_DAYS; d++)
+        left += gestation_chance(&g, d);
+    gestation_near(&plan, noon, &near, NULL);
+    ck_within(near.day_chance, (0.5 * gestation_chance(&g, age) + 0.5 * gestation_chance(&g, age + 1)) / left, 1e-9);
+}
+END_TEST
+
 /* Knott: of 2824 Holstein births (mean 279.9) 75 % fell in 275 to 285 days, and all in 262 to 296. */
 START_TEST(the_spread_is_that_of_knotts_2824_births)
 {
@@ -335,6 +386,18 @@ START_TEST(a_window_of_service_days_is_planned_from_its_early_end)
     ck_within(day_chances_total(&plan.calving), 1, 1e-12);
     ck_assert(date_diff(plan.due.from_on, plan.due.to_on) > 50);
     ck_within(plan.due.chance, 0.9, 0.02);
+    /* only a day that is not certain is said to be so */
+    struct working w;
+    struct day_chances certain;
+    working_init(&w, "due");
+    gestation_plan(&conception, &g, &usual, &plan, &w);
+    size_t steps = w.step_count;
+    day_chances_certain(&certain, day("2025-06-20"));
+    working_init(&w, "due");
+    gestation_plan(&certain, &g, &usual, &plan, &w);
+    ck_assert_uint_eq(w.step_count, steps - 1);
+    for (size_t i = 0; i < w.step_count; i++)
+        ck_assert(strstr(w.step[i], "not certain") == NULL);
 }
 END_TEST
 
@@ -347,6 +410,8 @@ Suite *gestation_suite(void)
     tcase_add_test(t, the_plan_after_a_service);
     tcase_add_test(t, breeds_and_what_changes_the_length);
     tcase_add_test(t, unknown_breeds_are_refused_or_taken_as_usual);
+    tcase_add_test(t, lengths_at_their_limits_and_what_is_said_of_them);
+    tcase_add_test(t, noon_is_half_a_day);
     tcase_add_test(t, the_spread_is_that_of_knotts_2824_births);
     tcase_add_test(t, half_and_ninety_percent_windows_hold_what_they_say);
     tcase_add_test(t, the_chance_of_the_coming_day_and_week_is_what_happens);

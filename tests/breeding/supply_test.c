@@ -167,6 +167,41 @@ START_TEST(chances_add_up_to_one_in_every_week)
 }
 END_TEST
 
+/* supply.h: nine weeks in ten bring low_l or more, and nine in ten high_l or less. One cow who gives nothing with the
+ * chance beside it, and 140 kg otherwise. */
+START_TEST(the_band_ends_at_one_in_ten)
+{
+    static const struct {
+        double none;
+        bool low, high; /* is that end of the band above nothing? */
+    } rows[] = {{0.11, false, true}, {0.09, true, true}, {0.89, false, true}, {0.91, false, false}};
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        struct supply_cow cow = cow_in_milk(flat, "2026-01-01");
+        cow.calved_on = DATE_NONE;
+        cow.kept_back_days = 0;
+        ck_assert(day_chances_add(&cow.calving, day("2026-02-22"), 1 - rows[i].none));
+        ck_assert(day_chances_add(&cow.calving, day("2026-12-01"), rows[i].none));
+        struct supply s = ahead(&cow, 1, 10, "2026-03-01", 1);
+        ck_assert_msg((s.week[0].low_l > 0) == rows[i].low && (s.week[0].high_l > 0) == rows[i].high, "%g: %g to %g",
+                      rows[i].none, s.week[0].low_l, s.week[0].high_l);
+        ck_within(s.week[0].chance_short, rows[i].none, 1e-9);
+    }
+}
+END_TEST
+
+START_TEST(a_gap_may_last_to_the_end)
+{
+    struct supply_cow cow = cow_in_milk(flat, "2026-01-01");
+    struct supply s = ahead(&cow, 1, 1000, "2026-01-01", SUPPLY_WEEKS_MAX);
+    struct supply_gap gap;
+    ck_assert_int_eq(s.weeks, SUPPLY_WEEKS_MAX);
+    ck_assert(supply_gap(&s, 0, &gap));
+    ck_assert(gap.first == 0 && gap.last == SUPPLY_WEEKS_MAX - 1);
+    ck_assert_int_eq(date_diff(gap.from_on, gap.to_on), 7 * SUPPLY_WEEKS_MAX - 1);
+    ck_within(gap.short_l, s.short_l, 1e-9);
+}
+END_TEST
+
 /* Two cows, each with 0.3 to have calved a week before and 0.7 long after: binomial, by GSL. */
 START_TEST(independent_cows_join_as_the_binomial)
 {
@@ -286,6 +321,7 @@ START_TEST(a_service_that_closes_the_gap_closes_it_when_recorded)
         ck_assert_int_eq(supply_effect(&c, &gap, on, &effect, NULL), 0);
         ck_assert(effect.closes == closed);
         ck_assert_int_eq(effect.short_weeks, after.short_weeks);
+        ck_assert_int_eq(effect.over_weeks, after.over_weeks);
         ck_within(effect.short_l, after.short_l, 1e-6);
     }
     ck_assert(inside > 7 && outside > 7);
@@ -317,6 +353,9 @@ START_TEST(a_service_sets_the_drying_off_anew)
     cow.dry_on = day("2026-10-01");
     supply_serve(&cow, day("2026-04-01"), &holstein);
     ck_assert(!date_known(cow.dry_on)); /* 60 days before the new due day instead */
+    cow.dry_on = day("2026-04-01"); /* dried off that very day: it stands */
+    supply_serve(&cow, day("2026-04-01"), &holstein);
+    ck_day(cow.dry_on, "2026-04-01");
     cow.dry_on = day("2026-03-01");
     supply_serve(&cow, day("2026-04-01"), &holstein);
     ck_day(cow.dry_on, "2026-03-01"); /* she is dry: no service changes that */
@@ -353,6 +392,9 @@ START_TEST(what_cannot_be_planned_is_refused)
     c.which = 0;
     ck_assert_int_eq(supply_effect(&c, NULL, day("2026-06-01"), &effect, &f), -1);
     ck_assert_int_eq(f.code, FAIL_REFUSED);
+    memset(&cows[0].calving, 0, sizeof cows[0].calving);
+    ck_assert(day_chances_add(&cows[0].calving, day("2027-05-21"), 0.9)); /* nine in ten is not yet sure */
+    ck_assert_int_eq(supply_effect(&c, NULL, day("2026-06-01"), &effect, &f), 0);
     c.which = 2;
     ck_assert_int_eq(supply_effect(&c, NULL, day("2026-06-01"), &effect, &f), -1);
     ck_assert_int_eq(supply_ahead(cows, 2, &c.need, c.from_on, SUPPLY_WEEKS_MAX + 1, &s, NULL, &f), -1);
@@ -377,6 +419,8 @@ Suite *supply_suite(void)
     tcase_add_test(t, colostrum_days_the_calfs_share_and_the_last_day_are_left_out);
     tcase_add_test(t, weeks_are_what_a_day_by_day_sum_gives);
     tcase_add_test(t, chances_add_up_to_one_in_every_week);
+    tcase_add_test(t, the_band_ends_at_one_in_ten);
+    tcase_add_test(t, a_gap_may_last_to_the_end);
     tcase_add_test(t, independent_cows_join_as_the_binomial);
     tcase_add_test(t, the_band_is_that_of_simulated_calvings);
     tcase_add_test(t, dry_time_is_a_gap_and_plenty_is_said);

@@ -92,6 +92,14 @@ START_TEST(weather_that_cannot_be_is_refused)
     ck_assert_int_eq(heat_stress_of(NAN, 50, &s, NULL, &f), -1);
     ck_assert_int_eq(heat_stress_of(31, 40, &s, NULL, &f), 0);
     ck_assert_int_eq(s.band, THI_MODERATE);
+    /* -40 to 60 °C and 0 to 100 %, the limits themselves among them */
+    static const double at[][2] = {{-40, 50}, {60, 50}, {20, 0}, {20, 100}};
+    for (size_t i = 0; i < sizeof at / sizeof at[0]; i++)
+        ck_assert_int_eq(heat_stress_of(at[i][0], at[i][1], &s, NULL, &f), 0);
+    ck_assert_int_eq(heat_stress_of(nextafter(-40, -100), 50, &s, NULL, &f), -1);
+    ck_assert_int_eq(heat_stress_of(nextafter(60, 100), 50, &s, NULL, &f), -1);
+    ck_assert_int_eq(heat_stress_of(20, nextafter(0, -1), &s, NULL, &f), -1);
+    ck_assert_int_eq(heat_stress_of(20, nextafter(100, 200), &s, NULL, &f), -1);
 }
 END_TEST
 

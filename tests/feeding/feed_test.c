@@ -55,6 +55,22 @@ START_TEST(unknown_feeds_and_false_analyses_are_refused)
 }
 END_TEST
 
+/* feed.h: dry matter 5..100 %, protein 0..100 %, energy 0.3..4 Mcal/kg; the limits themselves can be. */
+START_TEST(an_analysis_at_the_limit_can_be)
+{
+    static const double low[] = {5, 0, 0.3}, high[] = {100, 100, 4};
+    for (int i = 0; i < 3; i++) {
+        const double tried[] = {low[i], high[i], nextafter(low[i], -1), nextafter(high[i], INFINITY)};
+        for (int k = 0; k < 4; k++) {
+            double part[] = {90, 16, 1.7};
+            part[i] = tried[k];
+            struct feed feed = {"mix", FEED_GRAIN, part[0], part[1], part[2], ""};
+            ck_assert_msg(feed_check(&feed, NULL) == (k < 2 ? 0 : -1), "part %d, %.17g", i, tried[k]);
+        }
+    }
+}
+END_TEST
+
 Suite *feed_suite(void)
 {
     Suite *s = suite_create("feed");
@@ -62,6 +78,7 @@ Suite *feed_suite(void)
     tcase_add_test(t, every_row_is_a_feed_with_a_source);
     tcase_add_test(t, values_that_are_printed_elsewhere);
     tcase_add_test(t, unknown_feeds_and_false_analyses_are_refused);
+    tcase_add_test(t, an_analysis_at_the_limit_can_be);
     suite_add_tcase(s, t);
     return s;
 }

@@ -94,6 +94,79 @@ START_TEST(the_verdict_in_a_sentence)
 }
 END_TEST
 
+/* Five parts in a hundred of energy and of dry matter, ten of protein, are within the error of any table; the
+ * limit itself still is. Need 20 Mcal, 16 kg, 1600 g. */
+START_TEST(near_enough_ends_where_it_says)
+{
+    static const struct {
+        double mcal, kg, g;
+        const char *text;
+    } rows[] = {
+        {-1, 0, 0, "meets her need"},
+        {-1.01, 0, 0, "short 1.0 Mcal a day: she makes it up from her back"},
+        {1, 0, 0, "meets her need"},
+        {1.01, 0, 0, "over by 1.0 Mcal a day: she puts on condition"},
+        {0, -0.8, 0, "meets her need"},
+        {0, -0.81, 0, "0.8 kg dry matter more than she can be expected to eat"},
+        {0, 0, -160, "meets her need"},
+        {0, 0, -160.5, "energy is right, protein short by 160 g a day"},
+    };
+    char text[120];
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        struct ration_balance b = {.need = {.total_mcal = 20, .intake_kg_dm = 16, .cp_g = 1600},
+                                   .balance_mcal = rows[i].mcal,
+                                   .left_kg_dm = rows[i].kg,
+                                   .balance_cp_g = rows[i].g};
+        ck_assert_str_eq(ration_text(&b, text, sizeof text), rows[i].text);
+    }
+}
+END_TEST
+
+static const struct figure *given(const struct working *w, const char *name)
+{
+    for (size_t i = 0; i < w->given_count; i++)
+        if (strcmp(w->given[i].name, name) == 0)
+            return &w->given[i];
+    return NULL;
+}
+
+/* Feeds are numbered from 1 as they were said, the free one keeps its place, and a table's source is named. */
+START_TEST(the_working_numbers_the_feeds)
+{
+    struct feed from_table = hay;
+    (void)snprintf(from_table.source, sizeof from_table.source, "stallings-2001");
+    struct ration_item items[] = {{from_table, NAN}, {grain, 5}};
+    struct ration_balance b;
+    struct working w;
+    working_init(&w, "ration");
+    ck_assert_int_eq(ration_balance_of(&cow, items, 2, &b, &w, NULL), 0);
+    ck_assert_str_eq(given(&w, "feed1")->text, "hay");
+    ck_assert_str_eq(given(&w, "feed2")->text, "grain");
+    ck_within(given(&w, "feed1_kg")->number, b.sum.free_kg, 1e-12);
+    ck_within(given(&w, "feed2_kg")->number, 5, 1e-12);
+    ck_within(given(&w, "feed2_cp_pct")->number, 20, 1e-12);
+    ck_assert(given(&w, "feed0") == NULL && given(&w, "feed3") == NULL);
+    int named = 0, unnamed = 0;
+    for (size_t i = 0; i < w.source_count; i++) {
+        named += strcmp(w.source[i], "stallings-2001") == 0;
+        unnamed += w.source[i][0] == '\0';
+    }
+    ck_assert(named == 1 && unnamed == 0);
+}
+END_TEST
+
+/* Nothing up to 200 kg a day can be meant, the ends among it. */
+START_TEST(weights_at_their_limits)
+{
+    struct ration_sum sum;
+    static const double fed_kg[] = {0, 200, -1e-9, 200.001};
+    for (int i = 0; i < 4; i++) {
+        struct ration_item item = {hay, fed_kg[i]};
+        ck_assert_int_eq(ration_sum_of(&item, 1, 12, &sum, NULL, NULL), i < 2 ? 0 : -1);
+    }
+}
+END_TEST
+
 START_TEST(items_are_read_as_they_are_said)
 {
     struct feed own = {"Oats", FEED_GRAIN, 88, 11, 1.9, ""};
@@ -109,13 +182,16 @@ START_TEST(items_are_read_as_they_are_said)
     ck_assert_int_eq(ration_item_parse("oats:3kg", &own, 1, &item, NULL), 0);
     ck_within(item.feed.nel_mcal_per_kg, 1.9, 1e-12); /* the dairy's own analysis comes first */
     static const char *const slips[] = {
-        "", "oats", ":3kg", "oats:", "oats:lots", "moonbeams:3kg", "oats:3gal", "oats:-3"};
+        "", "oats", ":3kg", "oats:", "oats:lots", "moonbeams:3kg", "oats:3gal", "oats:-3",
+        "a name of exactly forty letters, this is:3kg"};
     for (size_t i = 0; i < sizeof slips / sizeof slips[0]; i++) {
         f.text[0] = '\0';
         ck_assert_msg(ration_item_parse(slips[i], NULL, 0, &item, &f) == -1, "%s", slips[i]);
         ck_assert(f.text[0] != '\0');
         ck_within(item.fed_kg, 3, 1e-12); /* unchanged */
     }
+    ck_assert_int_eq(ration_item_parse(":3kg", NULL, 0, &item, &f), -1);
+    ck_assert_str_eq(f.text, "\":3kg\" is not understood; write the feed and its weight, as oats:3kg.");
 }
 END_TEST
 
@@ -127,6 +203,9 @@ Suite *ration_suite(void)
     tcase_add_test(t, free_choice_fills_her_up);
     tcase_add_test(t, nothing_fed_has_no_protein_per_cent);
     tcase_add_test(t, the_verdict_in_a_sentence);
+    tcase_add_test(t, near_enough_ends_where_it_says);
+    tcase_add_test(t, the_working_numbers_the_feeds);
+    tcase_add_test(t, weights_at_their_limits);
     tcase_add_test(t, items_are_read_as_they_are_said);
     suite_add_tcase(s, t);
     return s;

@@ -1,6 +1,9 @@
 /* NRC 2001, Nutrient Requirements of Dairy Cattle, where nothing else is named; the arithmetic of the vectors
  * was done by hand. */
 #include "core/feeding/requirement.h"
+
+#include <stddef.h>
+
 #include "tests/support.h"
 
 static const struct feeding_cow house_cow = {
@@ -54,7 +57,8 @@ START_TEST(energy_for_the_calf)
     ck_within(energy_pregnancy_mcal(250, 25), 1.9363, 1e-4);
     ck_assert(energy_pregnancy_mcal(189, 45) == 0);
     ck_assert(energy_pregnancy_mcal(190, 45) > 2);
-    ck_assert(energy_pregnancy_mcal(290, 45) == energy_pregnancy_mcal(279, 45));
+    ck_within(energy_pregnancy_mcal(279, 45), 0.85202 / 0.218, 1e-9); /* 0.00318 x 279 - 0.0352, by hand */
+    ck_within(energy_pregnancy_mcal(290, 45), 0.85202 / 0.218, 1e-9);
 }
 END_TEST
 
@@ -90,7 +94,16 @@ START_TEST(crude_protein)
     ck_within(protein_maintenance_g(625), 417, 1e-9); /* half way to 428 at 650 */
     ck_within(protein_maintenance_g(400), 318, 1e-9);
     ck_within(protein_maintenance_g(850), 504, 1e-9); /* the last step carried on */
-    ck_assert(protein_maintenance_g(300) < 318 && protein_maintenance_g(300) > 200);
+    static const double table[][2] = {{400, 318}, {450, 341}, {500, 364}, {550, 386}, {600, 406},
+                                      {650, 428}, {700, 449}, {750, 468}, {800, 486}};
+    for (size_t i = 0; i < sizeof table / sizeof table[0]; i++)
+        ck_within(protein_maintenance_g(table[i][0]), table[i][1], 1e-9);
+    /* lighter cows by W^0.75: 0.75^0.75 = 0.8059274 */
+    ck_within(protein_maintenance_g(300), 318 * 0.8059274488, 1e-5);
+    ck_within(protein_maintenance_g(400.5), 318.23, 1e-9); /* and the table from 400 kg on */
+    static const double milk[][2] = {{3.0, 78}, {3.5, 84}, {4.0, 90}, {4.5, 96}, {5.0, 101}, {5.5, 107}};
+    for (size_t i = 0; i < sizeof milk / sizeof milk[0]; i++)
+        ck_within(protein_milk_g_per_kg(milk[i][0]), milk[i][1], 1e-9);
     ck_within(protein_milk_g_per_kg(4.0), 90, 1e-9);
     ck_within(protein_milk_g_per_kg(4.75), 98.5, 1e-9);
     ck_within(protein_milk_g_per_kg(6.0), 113, 1e-9);
@@ -182,6 +195,99 @@ START_TEST(cows_that_cannot_be_are_refused)
 }
 END_TEST
 
+/* As requirement.h states them: a limit itself can be meant, a hair beyond it cannot. */
+START_TEST(the_limits_themselves_can_be_meant)
+{
+    static const struct {
+        size_t member;
+        double low, high;
+    } rows[] = {
+        {offsetof(struct feeding_cow, weight_kg), 150, 1100}, {offsetof(struct feeding_cow, milk_kg), 0, 80},
+        {offsetof(struct feeding_cow, fat_pct), 1, 10},       {offsetof(struct feeding_cow, protein_pct), 1, 8},
+        {offsetof(struct feeding_cow, walk_km), 0, 30},
+    };
+    struct feed_need n;
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        const double low = rows[i].low, high = rows[i].high;
+        const double tried[] = {low, high, nextafter(low, -INFINITY), nextafter(high, INFINITY)};
+        for (int k = 0; k < 4; k++) {
+            struct feeding_cow cow = house_cow;
+            memcpy((char *)&cow + rows[i].member, &tried[k], sizeof tried[k]);
+            ck_assert_msg(feed_need_of(&cow, &n, NULL, NULL) == (k < 2 ? 0 : -1), "row %zu, %.17g", i, tried[k]);
+        }
+    }
+    static const struct {
+        int day, calf, result;
+    } days[] = {{0, 0, 0}, {0, 330, 0}, {-1, 0, -1}, {0, -1, -1}, {0, 331, -1}};
+    for (size_t i = 0; i < sizeof days / sizeof days[0]; i++) {
+        struct feeding_cow cow = house_cow;
+        cow.day_in_milk = days[i].day;
+        cow.days_in_calf = days[i].calf;
+        ck_assert_int_eq(feed_need_of(&cow, &n, NULL, NULL), days[i].result);
+    }
+}
+END_TEST
+
+/* 12 % of a dry cow's dry matter from the day from which the calf's energy counts, 190 (NRC 2001, from memory). */
+START_TEST(protein_of_a_dry_cow_turns_on_day_190)
+{
+    struct feeding_cow cow = {.weight_kg = 600, .fat_pct = 4, .protein_pct = NAN, .days_in_calf = 190, .calf_kg = 45};
+    struct feed_need n;
+    ck_assert_int_eq(feed_need_of(&cow, &n, NULL, NULL), 0);
+    ck_within(n.cp_g, 120 * intake_dry_kg(600, 190), 1e-9);
+    cow.days_in_calf = 189;
+    ck_assert_int_eq(feed_need_of(&cow, &n, NULL, NULL), 0);
+    ck_within(n.cp_g, 406, 1e-9);
+}
+END_TEST
+
+static int said(const struct working *w, const char *words)
+{
+    int n = 0;
+    for (size_t i = 0; i < w->step_count; i++)
+        n += strstr(w->step[i], words) != NULL;
+    return n;
+}
+
+static bool given(const struct working *w, const char *name)
+{
+    for (size_t i = 0; i < w->given_count; i++)
+        if (strcmp(w->given[i].name, name) == 0)
+            return true;
+    return false;
+}
+
+/* What went into the figure is said, and nothing else. */
+START_TEST(the_working_says_what_counted)
+{
+    struct feeding_cow milked = house_cow, dry = {.weight_kg = 600, .fat_pct = 4, .protein_pct = NAN, .calf_kg = 45};
+    struct feed_need n;
+    struct water_need water;
+    struct working w;
+    working_init(&w, "need");
+    ck_assert_int_eq(feed_need_of(&milked, &n, &w, NULL), 0);
+    ck_assert(said(&w, "milk 14.0 kg x 0.8251 Mcal/kg = 11.55 Mcal") == 1 && said(&w, "FCM") == 1 && said(&w, "dry 1.97") == 0);
+    ck_assert(said(&w, "walking") == 0 && said(&w, "the calf") == 0 && !given(&w, "calf_kg") && !given(&w, "protein_pct"));
+    milked.protein_pct = 3.4;
+    milked.walk_km = 1;
+    working_init(&w, "need");
+    ck_assert_int_eq(feed_need_of(&milked, &n, &w, NULL), 0);
+    ck_assert(given(&w, "protein_pct") && given(&w, "lactose_pct"));
+    ck_assert(said(&w, "walking and grazing 0.20 Mcal") == 1); /* 450 x 0.00045 */
+    dry.days_in_calf = 250;
+    working_init(&w, "need");
+    ck_assert_int_eq(feed_need_of(&dry, &n, &w, NULL), 0);
+    ck_assert(said(&w, "milk ") == 0 && said(&w, "FCM") == 0 && said(&w, "dry 1.97") == 1);
+    ck_assert(said(&w, "the calf, day 250: 3.49 Mcal") == 1 && given(&w, "calf_kg"));
+    working_init(&w, "water");
+    water_need_of(20, 10, 0, true, &water, &w);
+    ck_assert_int_eq(said(&w, "in heat have at least 189 L (50 gal)"), 1);
+    working_init(&w, "water");
+    water_need_of(20, 10, 0, false, &water, &w);
+    ck_assert_int_eq(said(&w, "in heat"), 0);
+}
+END_TEST
+
 /* WAT1: 70 lb of milk at 4.5 lb of water each: 315 lb, 37.7 gal of 8.345 lb. Observed: a cow giving 70 lb
  * drinks almost 24 gal; plan for 30 to 50 gal in heat (Extension). */
 START_TEST(water)
@@ -217,6 +323,9 @@ Suite *requirement_suite(void)
     tcase_add_test(t, the_need_of_a_dry_cow_near_calving);
     tcase_add_test(t, cows_that_cannot_be_are_refused);
     tcase_add_test(t, water);
+    tcase_add_test(t, the_limits_themselves_can_be_meant);
+    tcase_add_test(t, protein_of_a_dry_cow_turns_on_day_190);
+    tcase_add_test(t, the_working_says_what_counted);
     suite_add_tcase(s, t);
     return s;
 }

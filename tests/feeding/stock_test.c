@@ -41,6 +41,23 @@ START_TEST(what_is_not_fed_does_not_run_out)
 }
 END_TEST
 
+/* Empty, nothing used and nine tenths wasted can be; a day a hundred years of 365 days away is not named. */
+START_TEST(stock_at_its_limits)
+{
+    struct feed_stock stock = {0, day(1, 1), 0, 0.9, 1};
+    struct stock_outlook o;
+    ck_assert_int_eq(feed_stock_outlook(&stock, day(2, 1), &o, NULL, NULL), 0);
+    stock.waste_share = nextafter(0.9, 1);
+    ck_assert_int_eq(feed_stock_outlook(&stock, day(2, 1), &o, NULL, NULL), -1);
+    stock = (struct feed_stock){36500, day(1, 1), 1, 0, 1};
+    ck_assert_int_eq(feed_stock_outlook(&stock, day(1, 1), &o, NULL, NULL), 0);
+    ck_assert(o.days_left == 36500 && !date_known(o.gone_on));
+    stock.have_kg = 36499;
+    ck_assert_int_eq(feed_stock_outlook(&stock, day(1, 1), &o, NULL, NULL), 0);
+    ck_assert_int_eq(date_diff(day(1, 1), o.gone_on), 36499);
+}
+END_TEST
+
 START_TEST(false_stock_is_refused)
 {
     struct feed_stock rows[] = {{-1, day(1, 1), 1, 0, 1},
@@ -76,6 +93,7 @@ Suite *stock_suite(void)
     TCase *t = tcase_create("stock");
     tcase_add_test(t, how_long_the_hay_lasts);
     tcase_add_test(t, what_is_not_fed_does_not_run_out);
+    tcase_add_test(t, stock_at_its_limits);
     tcase_add_test(t, false_stock_is_refused);
     tcase_add_test(t, feed_cost_of_a_gallon);
     suite_add_tcase(s, t);

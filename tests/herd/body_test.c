@@ -70,6 +70,27 @@ START_TEST(a_girth_that_cannot_be_meant_is_refused)
 }
 END_TEST
 
+/* The tape's two hundredths and a half of a metre by the slope of each formula: with a length 2 x 2.5 cm of 180 in the
+ * weight, 478.3 kg of 13.3 (by hand); without one the dairy formula. A length of 0.4 to 3 m can be meant. */
+START_TEST(each_formula_says_what_it_did)
+{
+    double kg;
+    struct working w;
+    working_init(&w, "weight");
+    ck_assert_int_eq(weight_reckon(1.8, 1.6, &kg, &w, NULL), 0);
+    ck_within(kg, 478.31, 0.01);
+    ck_assert_int_eq(strncmp(w.step[0], "any breed: girth^2 x length / 300", 33), 0);
+    ck_assert_str_eq(w.step[1], "another person with the same tape would differ by some 13 kg");
+    working_init(&w, "weight");
+    ck_assert_int_eq(weight_reckon(1.8, NAN, &kg, &w, NULL), 0);
+    ck_assert(strncmp(w.step[0], "dairy animals: ", 15) == 0 && strstr(w.step[0], "G = 180 cm") != NULL);
+    static const double length_m[] = {0.4, 3, 0.399, 3.001};
+    for (int i = 0; i < 4; i++)
+        ck_assert_int_eq(weight_reckon(1.8, length_m[i], &kg, NULL, NULL), i < 2 ? 0 : -1);
+    ck_assert(isnan(weight_by_paunch_kg(0, 1.8, 2)));
+}
+END_TEST
+
 /* BCS1: Ferguson: (s + 1) / 2 from the scale of nine, 0.8 s + 1 from nought to five. */
 START_TEST(condition_scores_convert)
 {
@@ -200,6 +221,7 @@ Suite *body_suite(void)
     tcase_add_test(t, a_jerseys_tape_agrees_within_its_error);
     tcase_add_test(t, weight_with_the_paunch);
     tcase_add_test(t, a_girth_that_cannot_be_meant_is_refused);
+    tcase_add_test(t, each_formula_says_what_it_did);
     tcase_add_test(t, condition_scores_convert);
     tcase_add_test(t, condition_is_read_in_quarter_points);
     tcase_add_test(t, condition_targets_follow_the_stage);

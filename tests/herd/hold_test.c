@@ -208,6 +208,20 @@ START_TEST(a_dry_cow_product_waits_for_calving_and_clears_twice)
     ck_assert(!s.keep);
     ck_assert_int_eq(s.clear_at.s, plus(at("2026-03-01T06:00"), 45 * DAY + 96 * HOUR).s);
     ck_assert(strstr(s.caution, "ask the veterinarian") != NULL);
+    /* After a whole dry period it is only that milk which is held, and what has cleared is not a treatment to name. */
+    facts.calved_at = &calved;
+    hold_state(&facts, at("2026-05-01T06:00"), &s, NULL);
+    ck_assert(!s.keep && (s.caution == NULL || strstr(s.caution, "calved before") == NULL));
+    hold_state(&facts, at("2026-05-03T06:00"), &s, NULL);
+    ck_assert(s.keep && s.caution == NULL);
+    ck_assert_str_eq(s.words, "");
+    /* A course that goes on has no last dose yet, though one is recorded. */
+    h.doses_to_come = true;
+    hold_state(&facts, at("2026-06-01T06:00"), &s, NULL);
+    ck_assert(!s.keep && !instant_known(s.clear_at));
+    ck_assert_str_eq(s.words, "dry tube: the last dose is not recorded");
+    h.doses_to_come = false;
+    facts.calved_at = &early;
     h.fresh_hours = NAN;
     hold_state(&facts, at("2027-04-17T05:00"), &s, NULL);
     ck_assert(!s.keep && !instant_known(s.clear_at));
@@ -400,6 +414,14 @@ START_TEST(the_working_tells_why)
     ck_assert_str_eq(working_find(&w, "clear_at", -1)->text, "2026-05-05T06:00:00-04:00");
     ck_assert_uint_eq(w.step_count, 1);
     ck_assert_uint_eq(w.caution_count, 1);
+    ck_assert(w.why[0] == '\0' && working_find(&w, "meat_on", -1) == NULL); /* its meat days are not typed in */
+    h.meat_days = 10;
+    h.milk_hours = NAN;
+    working_init(&w, "hold");
+    hold_state(&facts, at("2026-05-02T06:00"), &s, &w);
+    ck_assert_str_eq(w.why, s.words); /* no moment, so it says what it waits for */
+    ck_assert(w.why[0] != '\0');
+    ck_assert_str_eq(working_find(&w, "meat_on", -1)->text, "2026-05-12"); /* the day after ten days from 1 May */
 }
 END_TEST
 

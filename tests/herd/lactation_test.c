@@ -427,6 +427,22 @@ START_TEST(the_working_says_what_is_usual_and_what_is_her_own)
 }
 END_TEST
 
+/* lactation.c: a parity that is not known is taken as the second, with the whole range as spread; the third and later
+ * ones are alike, and a first one is lower and falls less. */
+START_TEST(what_is_usual_by_parity)
+{
+    struct lactation_prior unknown = usual("Jersey", 0), first = usual("Jersey", 1), second = usual("Jersey", 2);
+    struct lactation_prior third = usual("Jersey", 3), fourth = usual("Jersey", 4), ninth = usual("Jersey", 9);
+    struct lactation_prior strange = usual("Jersey", -1);
+    ck_assert(unknown.mean[0] == second.mean[0] && unknown.mean[2] == second.mean[2] && unknown.sd[0] > second.sd[0]);
+    ck_assert(memcmp(&strange, &unknown, sizeof unknown) == 0);
+    for (int i = 0; i < LACTATION_TERMS; i++)
+        ck_assert(third.mean[i] == fourth.mean[i] && third.mean[i] == ninth.mean[i] && third.sd[i] == ninth.sd[i]);
+    ck_assert(first.mean[0] < second.mean[0] && second.mean[0] < third.mean[0] && first.mean[2] < second.mean[2]);
+    ck_assert(first.sd[0] == second.sd[0]);
+}
+END_TEST
+
 Suite *lactation_suite(void)
 {
     Suite *s = suite_create("lactation");
@@ -446,6 +462,7 @@ Suite *lactation_suite(void)
     tcase_add_test(t, a_milking_brings_its_share_of_the_day);
     tcase_add_test(t, every_breed_of_the_table_gives_an_expectation);
     tcase_add_test(t, the_working_says_what_is_usual_and_what_is_her_own);
+    tcase_add_test(t, what_is_usual_by_parity);
     suite_add_tcase(s, t);
     return s;
 }

@@ -37,6 +37,11 @@ static const struct {
     /* served again after the check that found her open: the check no longer counts */
     {"2026-06-03", NULL, {"2026-01-31"}, {"2026-03-03", "2026-05-20"}, {NULL}, NULL, NULL, 279, CARRYING_OPEN, "2026-05-10",
      STAGE_IN_MILK, 123, 1, "in milk day 123 · bred 14 d"},
+    /* checked today counts today; checked on the day she calved says nothing of a new calf */
+    {"2026-05-10", NULL, {"2026-01-31"}, {"2026-03-03"}, {NULL}, NULL, NULL, 279, CARRYING_OPEN, "2026-05-10",
+     STAGE_IN_MILK, 99, 1, "in milk day 99 · open"},
+    {"2026-05-10", NULL, {"2026-01-31"}, {NULL}, {NULL}, NULL, NULL, 279, CARRYING_SURE, "2026-01-31",
+     STAGE_IN_MILK, 99, 1, "in milk day 99"},
     /* dry and close-up; service 2025-06-20 + 279 d is 2026-03-26 */
     {"2026-02-10", NULL, {"2025-03-01"}, {"2025-06-20"}, {"2026-01-25"}, NULL, NULL, 279, CARRYING_SURE, "2025-09-01",
      STAGE_DRY, 16, 1, "dry day 16 · due 26 Mar"},
@@ -56,6 +61,10 @@ static const struct {
     /* young */
     {"2026-05-03", "2026-04-21", {NULL}, {NULL}, {NULL}, NULL, NULL, 0, CARRYING_UNCHECKED, NULL,
      STAGE_CALF, 12, 0, "calf 12 days"},
+    {"2026-05-03", "2025-11-02", {NULL}, {NULL}, {NULL}, NULL, NULL, 0, CARRYING_UNCHECKED, NULL,
+     STAGE_CALF, 182, 0, "calf 5 months"},
+    {"2026-05-03", "2025-11-01", {NULL}, {NULL}, {NULL}, NULL, NULL, 0, CARRYING_UNCHECKED, NULL,
+     STAGE_HEIFER, 183, 0, "heifer 6 months"},
     {"2026-05-03", "2026-01-20", {NULL}, {NULL}, {NULL}, NULL, NULL, 0, CARRYING_UNCHECKED, NULL,
      STAGE_CALF, 103, 0, "calf 3 months"},
     {"2026-05-03", "2025-03-01", {NULL}, {NULL}, {NULL}, NULL, NULL, 0, CARRYING_OPEN, "2026-04-01",
@@ -106,6 +115,8 @@ START_TEST(a_cows_stage_follows_from_her_facts)
         ck_assert_int_eq(s.day, cows[i].day);
         ck_assert_int_eq(s.parity, cows[i].parity);
         ck_assert_int_eq(s.in_milk, cows[i].stage == STAGE_IN_MILK);
+        if (cows[i].served[0] == NULL)
+            ck_assert_int_eq(s.carrying_days, -1);
     }
 }
 END_TEST

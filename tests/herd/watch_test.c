@@ -132,6 +132,45 @@ START_TEST(a_drop_that_lasts_is_an_alarm_and_says_since_when)
 }
 END_TEST
 
+/* watch.h's rules, day by day: the deviation in per cent, and a trend that has lasted since its sum left zero or as long as
+ * she has been on that side, whichever is longer. */
+START_TEST(every_day_of_ups_and_downs_follows_the_rules)
+{
+    struct lactation_prior prior = jersey();
+    struct yield_row rows[200];
+    struct watch_result r, each[200];
+    int low_days = 0, high_days = 0;
+    size_t n = steady_cow(rows, 200, 3);
+    for (size_t k = 0; k < n; k++)
+        rows[k].kg *= k / 20 % 3 == 1 ? 0.82 : k / 20 % 3 == 2 ? 1.12 : 1;
+    yield_watch(&prior, rows, n, NULL, &r, each, NULL);
+    double low = 0, high = 0;
+    int low_run = 0, high_run = 0, below = 0, above = 0;
+    for (size_t k = 0; k < n; k++) {
+        if (each[k].level == WATCH_SILENT)
+            continue;
+        double off = each[k].deviation_noise, x = fmax(-WATCH_CLIP, fmin(WATCH_CLIP, off));
+        ck_within(each[k].deviation_pct, 100 * (each[k].kg / each[k].expected.kg - 1), 1e-9);
+        low = fmax(0, low - x - WATCH_SLACK);
+        high = fmax(0, high + x - WATCH_SLACK);
+        low_run = low > 0 ? low_run + 1 : 0;
+        high_run = high > 0 ? high_run + 1 : 0;
+        below = off < 0 ? below + 1 : 0;
+        above = off > 0 ? above + 1 : 0;
+        int lasted = 0;
+        if (each[k].level == WATCH_TREND_LOW)
+            lasted = low_run > below ? low_run : below;
+        else if (each[k].level == WATCH_TREND_HIGH)
+            lasted = high_run > above ? high_run : above;
+        ck_assert_msg(each[k].trend_days == lasted, "day %d: %d, not %d", each[k].day, each[k].trend_days, lasted);
+        ck_within(each[k].cusum, low > high ? -low : high, 1e-9);
+        low_days += each[k].level == WATCH_TREND_LOW;
+        high_days += each[k].level == WATCH_TREND_HIGH;
+    }
+    ck_assert(low_days > 10 && high_days > 10);
+}
+END_TEST
+
 START_TEST(two_days_far_below_are_an_alarm_on_the_second)
 {
     struct lactation_prior prior = jersey();
@@ -282,6 +321,7 @@ Suite *watch_suite(void)
     tcase_add_test(t, a_steady_cow_is_as_expected);
     tcase_add_test(t, one_odd_day_is_a_remark_and_never_an_alarm);
     tcase_add_test(t, a_drop_that_lasts_is_an_alarm_and_says_since_when);
+    tcase_add_test(t, every_day_of_ups_and_downs_follows_the_rules);
     tcase_add_test(t, two_days_far_below_are_an_alarm_on_the_second);
     tcase_add_test(t, more_milk_for_days_is_good_news_not_an_alarm);
     tcase_add_test(t, what_is_recorded_of_the_day_stands_in_the_words);

@@ -181,6 +181,23 @@ START_TEST(headings_that_are_not_understood_are_refused)
 }
 END_TEST
 
+START_TEST(dates_with_too_many_digits_and_weights_at_the_limit)
+{
+    static struct kept k;
+    static struct weights_preview p;
+    const char *text = "cow,date,kg\nMaud,005/3/2026,22\nMaud,5/003/2026,22\nMaud,5/3/02026,22\nMaud,5/3/226,22\n"
+                       "Maud,5/3/2026x,22\nMaud,5 3 2026,22\n,5/3/2026,22\nMaud,5/3/2026,100.1\n"
+                       "Maud,5/3/2026,100\nMaud,05-03-2026,22\n";
+    ck_assert_int_eq(read_text(text, DATES_MONTH_FIRST, &k, &p, NULL), 0);
+    ck_assert_uint_eq(k.n, 10);
+    for (size_t i = 0; i < 8; i++)
+        ck_assert_msg(!k.row[i].good, "row %zu was taken", i);
+    ck_assert_str_eq(k.row[6].wrong, "There is no cow.");
+    ck_assert(k.row[8].good && k.row[9].good); /* 100 kg a day can be meant: the most that cows give */
+    ck_assert_int_eq(k.row[9].on.days, k.row[8].on.days);
+}
+END_TEST
+
 static int stop_at_three(void *context, const struct weight_row *row, struct fail *f)
 {
     size_t *n = context;
@@ -236,6 +253,7 @@ Suite *weights_csv_suite(void)
     tcase_add_test(t, times_may_stand_with_the_date_or_in_their_own_column);
     tcase_add_test(t, weights_without_a_unit_in_the_heading_need_one_in_the_cell);
     tcase_add_test(t, headings_that_are_not_understood_are_refused);
+    tcase_add_test(t, dates_with_too_many_digits_and_weights_at_the_limit);
     tcase_add_test(t, the_caller_can_stop_and_long_files_need_no_memory);
     tcase_add_test(t, random_bytes_do_no_harm);
     suite_add_tcase(s, t);

@@ -83,6 +83,17 @@ START_TEST(tests_out_of_order_or_outside_the_lactation_are_refused)
     t[1] = (struct milk_test){day("2025-05-06"), NAN, NAN};
     ck_assert_int_eq(interval_method(t, 2, calved, end, &total, NULL, &f), -1);
     ck_assert_str_eq(f.text, "The test of 2025-05-06 has no milk weight.");
+    t[1].milk_kg = -1;
+    ck_assert_int_eq(interval_method(t, 2, calved, end, &total, NULL, &f), -1);
+    t[1].milk_kg = INFINITY;
+    ck_assert_int_eq(interval_method(t, 2, calved, end, &total, NULL, &f), -1);
+    /* a day between two tests, or between calving and end, is enough; none is not */
+    t[1] = (struct milk_test){date_add(t[0].on, 1), 0, NAN};
+    ck_assert_int_eq(interval_method(t, 2, calved, end, &total, NULL, &f), 0);
+    ck_assert_int_eq(interval_method(t, 1, t[0].on, date_add(t[0].on, 1), &total, NULL, &f), 0);
+    ck_within(total.milk_kg, 28, 1e-12);
+    ck_assert_int_eq(total.days, 1);
+    ck_assert_int_eq(interval_method(t, 1, t[0].on, t[0].on, &total, NULL, &f), -1);
 }
 END_TEST
 

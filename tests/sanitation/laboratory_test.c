@@ -251,6 +251,12 @@ START_TEST(bad_tables_of_standards_are_refused_by_row_and_change_nothing)
         {HEAD "a,A,plate,x,below,single,,,,,,drinking,s\n", "Row 2: a limit above nothing is needed."},
         {HEAD "a,A,plate,1,below,last-of,5,3,,,,drinking,s\n",
          "Row 2: so many over of the last so many are needed, as 3 of 5."},
+        {HEAD "a,A,plate,1,below,last-of,3,21,,,,drinking,s\n", /* nobody keeps to more than twenty */
+         "Row 2: so many over of the last so many are needed, as 3 of 5."},
+        {HEAD "a,A,plate,1,below,last-of,0,5,,,,drinking,s\n",
+         "Row 2: so many over of the last so many are needed, as 3 of 5."},
+        {HEAD "a,A,plate,1,below,geometric,,,,13,2,drinking,s\n",
+         "Row 2: a mean needs months and samples a month, as 2 and 2."},
         {HEAD "a,A,plate,1,below,geometric,,,,2,,drinking,s\n",
          "Row 2: a mean needs months and samples a month, as 2 and 2."},
         {HEAD "a,A,plate,1,below,single,two,,,,,drinking,s\n",

@@ -117,6 +117,16 @@ START_TEST(stock_runs_out_on_the_first_day_that_cannot_be_served)
     ask.on_hand = 2; /* not even today's */
     ck_assert_int_eq(stock_reckon(&ask, &stock, NULL, &f), 0);
     ck_assert(stock.days_left == 0 && stock.order_now && stock.out_on.days == may_3().days);
+    ask = (struct stock_ask){9, 0.1 * 3, 0, may_3()}; /* thirty days, though the division falls a hair short of it */
+    ck_assert_int_eq(stock_reckon(&ask, &stock, NULL, &f), 0);
+    ck_assert(stock.days_left == 30 && !stock.order_now);
+    ask.on_hand = 0;
+    ask.used_per_day = 1;
+    ck_assert_int_eq(stock_reckon(&ask, &stock, NULL, &f), 0); /* an empty shelf is a stock */
+    ck_assert(stock.order_now);
+    ask.lead_days = -1;
+    ck_assert_int_eq(stock_reckon(&ask, &stock, NULL, &f), -1);
+    ask.lead_days = 7;
     ask.used_per_day = 0;
     ck_assert_int_eq(stock_reckon(&ask, &stock, NULL, &f), -1);
     ask = (struct stock_ask){-1, 3, 7, may_3()};
@@ -136,6 +146,15 @@ START_TEST(vacuum_is_judged_in_its_band_and_shown_in_both_units)
                 {42, BAND_INSIDE}, {43, BAND_HIGH}, {48, BAND_HIGH}};
     double kpa;
     char text[QUANTITY_TEXT_MAX];
+    struct working w;
+    /* the gauge's half kPa is allowed on both sides, its ends too */
+    ck_assert_int_eq(vacuum_judge(35.5, NULL), BAND_INSIDE);
+    ck_assert_int_eq(vacuum_judge(42.5, NULL), BAND_INSIDE);
+    ck_assert_int_eq(vacuum_judge(35.49, NULL), BAND_LOW);
+    ck_assert_int_eq(vacuum_judge(42.51, NULL), BAND_HIGH);
+    working_init(&w, "vacuum");
+    vacuum_judge(42, &w);
+    ck_assert_str_eq(w.step[0], "42.0 kPa = 12.4 inHg; the band is 10.6 to 12.4 inHg, in the claw while milk flows");
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
         ck_assert_msg(vacuum_judge(rows[i].kpa, NULL) == rows[i].band, "%.0f kPa: %s", rows[i].kpa,
                       band_word(vacuum_judge(rows[i].kpa, NULL)));

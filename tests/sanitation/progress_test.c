@@ -212,6 +212,20 @@ START_TEST(of_two_ticks_the_first_stands)
     tick("ice", 0, 80);
     look(100);
     ck_assert(row_of("ice", 0)->done_at.s == six.s + 20);
+    const struct phase_progress *phase = &p.phase[row_of("ice", 0)->step->phase];
+    ck_assert(phase->first_at.s == six.s + 20 && phase->last_at.s == six.s + 20);
+    begin("pre-dip", 11, 100); /* ticked in the second in which it was begun: it was done, and 30 s short */
+    tick("pre-dip", 11, 100);
+    look(110);
+    ck_assert(row_of("pre-dip", 11)->state == STATE_DONE);
+    ck_assert_int_eq(row_of("pre-dip", 11)->short_s, 30);
+    /* the phase began with the first of its ticks, in whatever order they came */
+    phase = &p.phase[row_of("pre-dip", 11)->step->phase];
+    ck_assert(phase->first_at.s == six.s + 100);
+    tick("strip", 11, 90);
+    look(120);
+    ck_assert(row_of("strip", 11)->step->phase == row_of("pre-dip", 11)->step->phase);
+    ck_assert(p.phase[row_of("strip", 11)->step->phase].first_at.s == six.s + 90);
 }
 END_TEST
 
@@ -364,8 +378,10 @@ START_TEST(what_yesterday_left_in_the_sink_is_not_forgotten)
     tick("mix", 0, 1);
     look(10);
     says("sanitise", 0, "waits: a plain rinse: acid is in the sink");
+    ck_assert_int_eq(p.sink, CHEMICAL_ACID);
     tick("rinse-gear", 0, 20);
     look(30);
+    ck_assert_int_eq(p.sink, CHEMICAL_NONE);
     ck_assert(row_of("sanitise", 0)->state == STATE_OPEN);
 }
 END_TEST

@@ -165,6 +165,8 @@ static const struct {
     {"routine X\n", "A routine has between 1 and 64 steps."},
     {"routine X\nroutine Y\n", "Line 2: the routine has a name already."},
     {"routine X\nbuckets 9\n", "Line 2: 1 to 4 buckets."},
+    {"routine X\nbuckets 5\n", "Line 2: 1 to 4 buckets."},
+    {"routine X\nbuckets 0\n", "Line 2: 1 to 4 buckets."},
     {"routine X\nbuckets two\n", "Line 2: \"two\" is not a whole number; write it as 4."},
     {"routine X\nphase dinner\n",
      "Line 2: \"dinner\" is not a phase; the phases are ready, feed, milk, strain, chill, wash, floors."},
@@ -221,6 +223,12 @@ static const struct {
     {HEAD "step a\nsay A\ngate sanitised 1 h\n",
      "Line 3: step \"a\" waits for sanitised gear, but no step before it `makes sanitised` and another `makes "
      "drained`."},
+    {HEAD "step m\nsay M\nmakes sanitised\nstep a\nsay A\ngate sanitised 1 h\n",
+     "Line 6: step \"a\" waits for sanitised gear, but no step before it `makes sanitised` and another `makes "
+     "drained`."},
+    {HEAD "step m\nsay M\nmakes drained\nstep a\nsay A\ngate sanitised 1 h\n",
+     "Line 6: step \"a\" waits for sanitised gear, but no step before it `makes sanitised` and another `makes "
+     "drained`."},
     {HEAD "step a\nsay A\ngate dry\n",
      "Line 3: step \"a\" waits for dry gear, but no step before it `makes dry`."},
     {HEAD "step a\nsay A\ngate dry 1 h\n", "Line 5: \"1 h\" at the end is not understood."},
@@ -254,6 +262,18 @@ START_TEST(what_breaks_a_rule_is_refused_by_line_and_changes_nothing)
         ck_assert_str_eq(f.text, refusals[i].line);
         ck_assert_int_eq(f.code, FAIL_INPUT);
         ck_assert(memcmp(&routine, &again, sizeof routine) == 0);
+    }
+}
+END_TEST
+
+/* Made in memory, a routine is held to the same rules; one that says nothing of buckets has one. */
+START_TEST(buckets_are_one_to_four)
+{
+    ck_assert_int_eq(routine_parse(HEAD "step a\nsay A\n", &routine, NULL), 0);
+    ck_assert_int_eq(routine.buckets, 1);
+    for (int buckets = 0; buckets <= 5; buckets++) {
+        routine.buckets = buckets;
+        ck_assert_int_eq(routine_check(&routine, NULL), buckets >= 1 && buckets <= 4 ? 0 : -1);
     }
 }
 END_TEST
@@ -481,6 +501,7 @@ Suite *routine_suite(void)
     tcase_add_test(t, the_templates_keep_to_their_sources);
     tcase_add_test(t, acid_and_chlorine_cards_both_say_never_together);
     tcase_add_test(t, what_breaks_a_rule_is_refused_by_line_and_changes_nothing);
+    tcase_add_test(t, buckets_are_one_to_four);
     tcase_add_test(t, long_lines_and_too_many_steps_are_refused);
     tcase_add_test(t, comments_blanks_and_line_ends_of_any_kind_do_not_matter);
     tcase_add_test(t, any_routine_that_keeps_the_rules_comes_back_the_same);

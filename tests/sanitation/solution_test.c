@@ -325,6 +325,77 @@ START_TEST(the_active_share_falls_with_ph)
 END_TEST
 
 /* BD1. Breakdown of bleach over time by storage temperature, 12.5 trade %. */
+/* BD1 as a whole: 12.5 trade %, what is left after so many days at so many °F. */
+START_TEST(every_figure_of_the_ageing_table)
+{
+    static const struct {
+        double store_f;
+        int days;
+        double pct;
+    } rows[] = {
+        {70, 1, 12.44},  {70, 7, 12.12},  {70, 30, 11.11},  {70, 60, 10.10}, {70, 90, 9.28},   {70, 180, 7.78},
+        {80, 7, 11.69},  {80, 30, 9.93},  {80, 90, 7.48},   {80, 180, 5.95}, {90, 7, 10.92},   {90, 30, 8.36},
+        {90, 90, 5.72},  {90, 180, 4.41}, {100, 1, 11.92},  {100, 7, 9.71},  {100, 30, 6.68},  {100, 90, 4.27},
+        {100, 180, 3.23},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        struct bleach_age age;
+        ck_assert_int_eq(bleach_age_find(temp_c_from_f(rows[i].store_f), rows[i].days, &age, NULL, NULL), 0);
+        ck_assert_msg(age.strength_pct == rows[i].pct, "%.0f °F, %d days: %g", rows[i].store_f, rows[i].days,
+                      age.strength_pct);
+    }
+    struct bleach_age age;
+    ck_assert_int_eq(bleach_age_find(temp_c_from_f(80), 6, &age, NULL, NULL), -1); /* nothing before a week there */
+    ck_assert_int_eq(bleach_age_find(temp_c_from_f(70), 0, &age, NULL, NULL), -1);
+}
+END_TEST
+
+static bool says(const struct working *w, const char *words)
+{
+    for (size_t i = 0; i < w->step_count; i++)
+        if (strstr(w->step[i], words) != NULL)
+            return true;
+    return false;
+}
+
+/* What the dose was divided by is what is said: 6 % is 60 000 mg/L, and 59 900 when the water alone is measured (CL5). The
+ * density counts only where it was used. */
+START_TEST(the_working_divides_by_what_was_divided_by)
+{
+    struct solution s;
+    struct working w;
+    struct solution_ask ask = {label(6), 100, 3 * L_PER_GAL, VOLUME_WATER};
+    working_init(&w, "solution");
+    ck_assert_int_eq(solution_dose(&ask, &s, &w, NULL), 0);
+    ck_assert(says(&w, "dose = volume x target / (bottle - target) = 11.36 L x 100 / 59900 = 18.96 mL"));
+    for (size_t i = 0; i < w.given_count; i++)
+        ck_assert_str_ne(w.given[i].name, "density_kg_per_l");
+    ask = (struct solution_ask){{6, BLEACH_TRUE, 1.08}, 100, 3 * L_PER_GAL, VOLUME_FINAL};
+    working_init(&w, "solution");
+    ck_assert_int_eq(solution_dose(&ask, &s, &w, NULL), 0);
+    ck_assert(says(&w, "dose = volume x target / bottle = 11.36 L x 100 / "));
+    bool density = false;
+    for (size_t i = 0; i < w.given_count; i++)
+        density = density || strcmp(w.given[i].name, "density_kg_per_l") == 0;
+    ck_assert(density);
+    /* a recipe to judge needs a bleach and a volume, each by itself */
+    struct bleach none = label(0), six = label(6);
+    double ppm = -1;
+    ck_assert_int_eq(solution_judge(&none, 15, 4, VOLUME_WATER, &ppm, NULL, NULL), -1);
+    ck_assert_int_eq(solution_judge(&six, 15, 0, VOLUME_WATER, &ppm, NULL, NULL), -1);
+    ck_assert(ppm == -1);
+    /* FDA Food Code 4-501.114(C): quaternary ammonium in water of at most 500 mg/L hardness; the others name none */
+    struct label_ask by_label = {CHEMICAL_QUAT, 30, 10, 150, 150, 10};
+    working_init(&w, "solution");
+    ck_assert_int_eq(solution_by_label(&by_label, &s, &w, NULL), 0);
+    ck_assert(says(&w, "water no harder than 500 ppm"));
+    by_label.chemical = CHEMICAL_PEROXYACETIC;
+    working_init(&w, "solution");
+    ck_assert_int_eq(solution_by_label(&by_label, &s, &w, NULL), 0);
+    ck_assert(!says(&w, "no harder than"));
+}
+END_TEST
+
 START_TEST(ageing_is_looked_up_never_worked_out)
 {
     static const struct {
@@ -372,6 +443,8 @@ Suite *solution_suite(void)
     tcase_add_test(t, a_strip_reading_off_its_scale_is_refused);
     tcase_add_test(t, other_sanitisers_go_by_their_label_and_ceiling);
     tcase_add_test(t, the_active_share_falls_with_ph);
+    tcase_add_test(t, every_figure_of_the_ageing_table);
+    tcase_add_test(t, the_working_divides_by_what_was_divided_by);
     tcase_add_test(t, ageing_is_looked_up_never_worked_out);
     suite_add_tcase(s, t);
     return s;

@@ -112,6 +112,8 @@ START_TEST(slips_of_the_thermometer_are_refused)
         /* NC5: the second reading higher than the first. */
         {60, {5, 150}, {10, 152}, FAIL_REFUSED,
          "read: 152 °F after 150 °F: water in a sink does not grow warmer, so one of them is wrong; read again."},
+        {60, {5, 150}, {10, 150}, FAIL_REFUSED, /* it only cools: standing still is wrong too */
+         "read: 150 °F after 150 °F: water in a sink does not grow warmer, so one of them is wrong; read again."},
         {60, {5, 150}, {10, 60}, FAIL_REFUSED,
          "read: 60 °F is not warmer than the room (60 °F); one of them is wrong."},
         {60, {5, 150}, {5, 149}, FAIL_INPUT,
