@@ -221,7 +221,7 @@ START_TEST(lengths_at_their_limits_and_what_is_said_of_them)
     struct gestation_case c = {0};
     struct gestation g;
     struct working w;
-    ck_assert(gestation_breed_or_usual("Holstein", &c.breed));
+    ck_assert_int_eq(gestation_breed_or_usual("Holstein", &c.breed, NULL), 0);
     for (int days = 259; days <= 311; days++) {
         c.own_days = days;
         ck_assert_int_eq(gestation_of(&c, &g, NULL, NULL), days >= 260 && days <= 310 ? 0 : -1);
