@@ -550,7 +550,7 @@ void app_attach(struct app *a, struct loop *loop)
 {
     struct fail f = {0};
     a->loop = loop;
-    probe_desk_renew(a);
+    a->renewed_min = INT64_MIN; /* the probes are looked for in the turn after the first picture */
     a->watch_fd = inotify_init1(IN_NONBLOCK | IN_CLOEXEC);
     if (a->watch_fd < 0)
         return;

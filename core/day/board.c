@@ -109,9 +109,9 @@ static int fill_chill(struct facts *facts, struct board *b, struct fail *f)
     }
     free(forecast);
     b->room_c = facts->chill.morning.room_c;
-    b->room_read = facts->room_read;
+    b->room_read = facts->chill.room_read;
     b->fridge_c = facts->chill.morning.fridge_c;
-    b->fridge_read = facts->fridge_read;
+    b->fridge_read = facts->chill.fridge_read;
     return result;
 }
 

@@ -158,15 +158,14 @@ static int load_tub(struct dairy *d, const struct milking_row *usual, struct ins
 
 /* The last reading of a place within the last hours, or the usual value. */
 static int load_place(struct dairy *d, const char *place, struct instant now, int64_t usual_mc,
-                      double *temp_c, struct fail *f)
+                      double *temp_c, bool *read, struct fail *f)
 {
     struct reading_row row;
-    bool found;
     if (rows_first(d->store, &reading_table,
                    "WHERE place = ?1 AND at <= ?2 AND at > ?2 - 43200 ORDER BY at DESC LIMIT 1",
-                   (struct bind[]){BIND_TEXT(place), BIND_AT(now)}, 2, &row, &found, f) != 0)
+                   (struct bind[]){BIND_TEXT(place), BIND_AT(now)}, 2, &row, read, f) != 0)
         return -1;
-    *temp_c = celsius(found ? row.temp_mc : usual_mc);
+    *temp_c = celsius(*read ? row.temp_mc : usual_mc);
     return 0;
 }
 
@@ -201,13 +200,9 @@ int chill_record_load(struct dairy *d, int64_t milking_id, struct instant now, s
     if (milking_id != ROW_NONE && row_load(d->store, &milking_table, milking_id, &out->milking, f) != 0)
         return -1;
     if (rows_each(d->store, &batch_table,
-                  "WHERE id IN (SELECT id FROM batch WHERE milking_id = ?1 UNION SELECT b.id FROM batch b"
-                  " WHERE b.poured_at > ?2 - 86400 AND b.poured_at <= ?2 + 60 AND (SELECT sum(CASE WHEN "
-                  "to_place IN ('tub', 'table') "
-                  "THEN count ELSE 0 END"
-                  " - CASE WHEN from_place IN ('tub', 'table') THEN count ELSE 0 END) FROM jar_move WHERE "
-                  "batch_id = b.id) > 0)"
-                  " ORDER BY poured_at, id",
+                  "WHERE milking_id = ?1 OR (poured_at > ?2 - 86400 AND poured_at <= ?2 + 60 AND (SELECT sum(count *"
+                  " ((to_place IN ('tub', 'table')) - (from_place IN ('tub', 'table')))) FROM jar_move WHERE "
+                  "batch_id = batch.id) > 0) ORDER BY poured_at, id",
                   (struct bind[]){BIND_ID(milking_id), BIND_AT(now)}, 2, add_batch, &loading, f) != 0)
         return -1;
     struct instant from =
@@ -218,8 +213,8 @@ int chill_record_load(struct dairy *d, int64_t milking_id, struct instant now, s
     if (usual.stir[0] == '\0')
         milking_tub_usual(&d->row, &usual);
     if (load_tub(d, &usual, from, &m->tub, f) != 0 ||
-        load_place(d, "room", now, d->row.room_temp_mc, &m->room_c, f) != 0 ||
-        load_place(d, "fridge", now, d->row.fridge_temp_mc, &m->fridge_c, f) != 0)
+        load_place(d, "room", now, d->row.room_temp_mc, &m->room_c, &out->room_read, f) != 0 ||
+        load_place(d, "fridge", now, d->row.fridge_temp_mc, &m->fridge_c, &out->fridge_read, f) != 0)
         return -1;
     if (out->milking.id != 0) {
         m->milking_start_at =

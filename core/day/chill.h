@@ -9,6 +9,7 @@ struct chill_record {
     struct morning morning;              /* times are UTC seconds; `now` is the caller's to set */
     struct batch_row batch[BATCHES_MAX]; /* in the order of morning.batch */
     struct milking_row milking;          /* whose limit clock runs; id 0: none */
+    bool room_read, fridge_read;         /* their temperatures were read lately, not taken as usual */
 };
 
 /* Reads what bears on the jars that are being cooled: every batch of `milking_id` (ROW_NONE: no milking is

@@ -29,10 +29,9 @@ static int add_doses(struct dairy *d, struct course *c, struct fail *f)
  * known, or while a dry-cow product waits for the calving after it. */
 static const char bearing_on[] =
     "WHERE cow_id = ?1 AND (doses_to_come = 1 OR (dry_cow = 0 AND milk_s IS NULL)"
-    " OR EXISTS (SELECT 1 FROM dose d WHERE d.treatment_id = treatment.id AND d.at >= ?2 - 40000000)"
-    " OR NOT EXISTS (SELECT 1 FROM dose d WHERE d.treatment_id = treatment.id)"
-    " OR (dry_cow = 1 AND NOT EXISTS (SELECT 1 FROM calving c JOIN dose d ON d.treatment_id = treatment.id"
-    " WHERE c.cow_id = ?1 AND c.at >= d.at AND c.at < ?2 - 40000000))) ORDER BY id";
+    " OR ifnull((SELECT max(at) FROM dose WHERE treatment_id = treatment.id), ?2) >= ?2 - 40000000"
+    " OR (dry_cow = 1 AND ifnull((SELECT max(at) FROM calving WHERE cow_id = ?1 AND at < ?2 - 40000000)"
+    " < (SELECT min(at) FROM dose WHERE treatment_id = treatment.id), 1))) ORDER BY id";
 
 int courses_load(struct dairy *d, int64_t cow_id, struct instant from, struct course **out, size_t *count,
                  struct fail *f)

@@ -394,7 +394,6 @@ static int load_facts(struct dairy *d, struct cow_record *r, struct instant now,
 int cow_record_load(struct dairy *d, const struct cow_row *row, struct instant now, struct cow_record *out,
                     struct fail *f)
 {
-    memset(out, 0, sizeof *out);
     out->today = instant_date(now);
     out->usual_milkings = dairy_habit(d).count;
     out->row = *row;

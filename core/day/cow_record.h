@@ -89,7 +89,7 @@ struct cow_record {
     struct lactation_total total;
 };
 
-/* Loads the cow of that row and works her out for the day on which `now` falls. All her milk of this lactation, and what it
+/* Loads the cow of that row into *out, which is all zero, and works her out for the day on which `now` falls. All her milk of this lactation, and what it
  * teaches (curves, watch, quarters), is left to cow_record_learn(), which takes most of the time. Release with
  * cow_record_release(), also after a failure. */
 int cow_record_load(struct dairy *d, const struct cow_row *row, struct instant now, struct cow_record *out,

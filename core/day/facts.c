@@ -136,14 +136,6 @@ static int load_batch_cows(struct dairy *d, struct facts *facts, struct fail *f)
     return 0;
 }
 
-static int place_was_read(struct dairy *d, const char *place, struct instant now, bool *read, struct fail *f)
-{
-    struct reading_row row;
-    return rows_first(d->store, &reading_table,
-                      "WHERE place = ?1 AND at <= ?2 AND at > ?2 - 43200 ORDER BY at DESC LIMIT 1",
-                      (struct bind[]){BIND_TEXT(place), BIND_AT(now)}, 2, &row, read, f);
-}
-
 /* ---- the routine and its ticks ---- */
 
 static enum tick_kind tick_kind_of(const char *word)
@@ -152,6 +144,8 @@ static enum tick_kind tick_kind_of(const char *word)
         return TICK_BEGUN;
     return strcmp(word, "skipped") == 0 ? TICK_SKIPPED : TICK_DONE;
 }
+
+static const char of_milking[] = "WHERE milking_id = ?1 ORDER BY at, id";
 
 static int add_tick(void *context, const void *row, struct fail *f)
 {
@@ -219,7 +213,7 @@ static int add_past(void *context, const void *row, struct fail *f)
     struct past_morning *past = &p->morning[p->count++];
     struct bind id = BIND_ID(m->id);
     p->facts->ticks = 0;
-    if (rows_each(p->dairy->store, &tick_table, "WHERE milking_id = ?1 ORDER BY at, id", &id, 1, add_tick,
+    if (rows_each(p->dairy->store, &tick_table, of_milking, &id, 1, add_tick,
                   p->facts, f) != 0)
         return -1;
     progress_spent(&p->facts->routine, p->facts->tick, p->facts->ticks, past->spent_s);
@@ -247,7 +241,7 @@ static int load_usual(struct dairy *d, struct facts *facts, struct fail *f)
 static int load_ticks(struct dairy *d, struct facts *facts, struct fail *f)
 {
     facts->ticks = 0;
-    return rows_each(d->store, &tick_table, "WHERE milking_id = ?1 ORDER BY at, id",
+    return rows_each(d->store, &tick_table, of_milking,
                      (struct bind[]){BIND_ID(facts->milking.id)}, 1, add_tick, facts, f);
 }
 
@@ -255,17 +249,25 @@ static int load_ticks(struct dairy *d, struct facts *facts, struct fail *f)
  * for this morning's chlorine. */
 static int load_sink_left(struct dairy *d, struct facts *facts, struct fail *f)
 {
+    struct milking_row before;
     struct tick_row *ticks;
     size_t count;
-    if (rows_load(d->store, &tick_table,
-                  "WHERE kind <> 'skipped' AND milking_id = (SELECT id FROM milking WHERE id <> ?1 AND EXISTS (SELECT 1 "
-                  "FROM tick AS t WHERE t.milking_id = milking.id) ORDER BY opened_at DESC LIMIT 1) ORDER BY at, id",
-                  (struct bind[]){BIND_ID(facts->milking.id)}, 1, (void **)&ticks, &count, f) != 0)
-        return -1;
+    bool found;
     facts->sink = CHEMICAL_NONE;
+    if (rows_first(d->store, &milking_table,
+                   "WHERE id <> ?1 AND EXISTS (SELECT 1 FROM tick WHERE milking_id = milking.id) ORDER BY opened_at DESC "
+                   "LIMIT 1",
+                   (struct bind[]){BIND_ID(facts->milking.id)}, 1, &before, &found, f) != 0)
+        return -1;
+    if (!found)
+        return 0;
+    if (rows_load(d->store, &tick_table, of_milking, (struct bind[]){BIND_ID(before.id)}, 1, (void **)&ticks, &count,
+                  f) != 0)
+        return -1;
     for (size_t i = 0; i < count; i++) {
         const struct routine_step *step = routine_find(&facts->routine, ticks[i].step);
-        if (step == NULL || step->chemical == CHEMICAL_NONE || step->chemical == CHEMICAL_TEAT_DIP)
+        if (step == NULL || step->chemical == CHEMICAL_NONE || step->chemical == CHEMICAL_TEAT_DIP ||
+            strcmp(ticks[i].kind, "skipped") == 0)
             continue;
         facts->sink = step->chemical == CHEMICAL_WATER ? CHEMICAL_NONE : step->chemical;
     }
@@ -330,10 +332,7 @@ static int load_all(struct dairy *d, struct instant now, struct facts *facts, st
         return -1;
     int64_t milking = facts->milking.id != 0 ? facts->milking.id : ROW_NONE;
     if (chill_record_load(d, milking, now, &facts->chill, f) != 0 || load_batch_cows(d, facts, f) != 0 ||
-        place_was_read(d, "room", now, &facts->room_read, f) != 0 ||
-        place_was_read(d, "fridge", now, &facts->fridge_read, f) != 0)
-        return -1;
-    if (power_cut_load(d, now, &facts->cut, f) != 0)
+        power_cut_load(d, now, &facts->cut, f) != 0)
         return -1;
     return load_chores(d, now, facts, f) != 0 ? -1 : load_last_act(d, facts, f);
 }

@@ -24,7 +24,6 @@ struct facts {
 
     struct chill_record chill; /* with what earlier mornings taught, once `taught` */
     char batch_cows[BATCHES_MAX][120];
-    bool room_read, fridge_read;
 
     struct routine routine;
     struct step_tick tick[FACTS_TICKS_MAX];

@@ -107,10 +107,26 @@ static struct hold hold_of_day(struct instant at)
 
 /* ---- tests for diseases ---- */
 
-/* Tests of a name that ever held her milk, in order of their results; those still due come last. */
-static const char holding_tests[] =
-    "WHERE cow_id = ?1 AND name COLLATE NOCASE IN (SELECT name COLLATE NOCASE FROM health_test WHERE cow_id"
-    " = ?1 AND (holds_milk = 1 OR result IN ('reactor', 'doubtful'))) ORDER BY at IS NULL, at, id";
+/* In order of their results; those still due come last. */
+static const char her_tests[] = "WHERE cow_id = ?1 ORDER BY at IS NULL, at, id";
+
+static bool test_holds(const struct health_test_row *t)
+{
+    return t->holds_milk == 1 || strcmp(t->result, "reactor") == 0 || strcmp(t->result, "doubtful") == 0;
+}
+
+/* Keeps the tests of a name that ever held her milk; those that hold are all among the kept, so none is lost on the way. */
+static void keep_holding_tests(struct hold_record *r)
+{
+    size_t kept = 0;
+    for (size_t i = 0; i < r->test_count; i++)
+        for (size_t k = 0; k < r->test_count; k++)
+            if (test_holds(&r->tests[k]) && strcasecmp(r->tests[k].name, r->tests[i].name) == 0) {
+                r->tests[kept++] = r->tests[i];
+                break;
+            }
+    r->test_count = kept;
+}
 
 /* When a later test of that name was clear. */
 static struct instant clear_after(const struct hold_record *r, size_t i)
@@ -244,8 +260,8 @@ int hold_record_load(struct dairy *d, int64_t cow_id, struct instant from, struc
     if (result == 0)
         result = courses_load(d, cow_id, from, &out->courses, &out->course_count, f);
     if (result == 0)
-        result = rows_load(d->store, &health_test_table, holding_tests, &cow, 1, (void **)&out->tests,
-                           &out->test_count, f);
+        result = rows_load(d->store, &health_test_table, her_tests, &cow, 1, (void **)&out->tests, &out->test_count, f);
+    keep_holding_tests(out);
     if (result == 0)
         result = rows_each(d->store, &calving_table, "WHERE cow_id = ?1 ORDER BY at", &cow, 1, add_calving,
                            &calvings, f);
