@@ -154,7 +154,7 @@ static int fill_chores(const struct facts *facts, struct board *b, struct fail *
 {
     fill_milking_order(facts, b);
     struct progress_facts p = chores_of(facts, b);
-    b->routine = facts->routine;
+    routine_copy(&b->routine, &facts->routine);
     return progress_reckon(&b->routine, facts->tick, facts->ticks, &p, &b->progress, NULL, f);
 }
 

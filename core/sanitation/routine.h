@@ -133,6 +133,9 @@ const char *makes_word(enum step_makes makes);
  * line's number. */
 int routine_parse(const char *text, struct routine *out, struct fail *f);
 
+/* Copies a routine's steps, and not the places for more. */
+void routine_copy(struct routine *to, const struct routine *from);
+
 /* Writes it as text that reads back as the same routine (comments are not kept). Fails only when buf is too
  * small: ROUTINE_TEXT_MAX is enough for any. */
 int routine_write(const struct routine *r, char *buf, size_t size, struct fail *f);

@@ -3,6 +3,7 @@
 #include <ctype.h>
 #include <math.h>
 #include <stdarg.h>
+#include <stddef.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -151,6 +152,7 @@ static int read_step(struct reader *rd, const char *value, struct fail *f)
     if (strlen(value) >= STEP_ID_MAX)
         return line_fail(rd, f, "the step's name is too long; at most %d letters.", STEP_ID_MAX - 1);
     rd->step = &rd->routine.step[rd->routine.count++];
+    memset(rd->step, 0, sizeof *rd->step);
     (void)snprintf(rd->step->id, sizeof rd->step->id, "%s", value);
     rd->step->phase = rd->phase;
     rd->step->line = rd->line;
@@ -324,11 +326,24 @@ static int read_line(struct reader *rd, const char *line, struct fail *f)
                      word);
 }
 
+void routine_copy(struct routine *to, const struct routine *from)
+{
+    memcpy(to, from, offsetof(struct routine, step) + from->count * sizeof from->step[0]);
+    to->count = from->count;
+}
+
 int routine_parse(const char *text, struct routine *out, struct fail *f)
 {
-    struct reader rd;
-    memset(&rd, 0, sizeof rd);
+    /* Most of it is places for steps, which are cleared as they are taken: a hardened build would clear them all. */
+    struct reader rd __attribute__((uninitialized));
+    memset(rd.routine.name, 0, sizeof rd.routine.name);
+    memset(rd.routine.usual_s, 0, sizeof rd.routine.usual_s);
+    rd.routine.count = 0;
     rd.routine.buckets = 1;
+    rd.line = 0;
+    rd.in_phase = false;
+    rd.phase = PHASE_COUNT;
+    rd.step = NULL;
     while (*text != '\0') {
         char line[LINE_MAX_BYTES];
         size_t length = strcspn(text, "\n");
@@ -345,6 +360,6 @@ int routine_parse(const char *text, struct routine *out, struct fail *f)
     }
     if (routine_check(&rd.routine, f) != 0)
         return -1;
-    *out = rd.routine;
+    routine_copy(out, &rd.routine);
     return 0;
 }

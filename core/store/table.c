@@ -127,7 +127,9 @@ static void read_column(sqlite3_stmt *statement, int n, const struct column *c, 
 static void read_row(sqlite3_stmt *statement, const struct table *t, void *row)
 {
     int64_t id = sqlite3_column_int64(statement, 0);
-    memset(row, 0, t->row_size);
+    /* Every column is written below. The rest of a long text is left as it is: to clear it would only fetch pages. */
+    if (t->row_size <= SMALL_ROW)
+        memset(row, 0, t->row_size);
     memcpy(row, &id, sizeof id);
     for (size_t i = 0; i < t->column_count; i++)
         read_column(statement, (int)i + 1, &t->columns[i], row);
@@ -225,64 +227,52 @@ int rows_each(struct store *s, const struct table *t, const char *tail, const st
     return result;
 }
 
-struct growing {
-    const struct table *table;
-    unsigned char *rows;
-    size_t count, room;
-};
-
-static int grow(void *context, const void *row, struct fail *f)
-{
-    struct growing *g = context;
-    if (g->count == g->room) {
-        size_t room = g->room == 0 ? 16 : g->room * 2;
-        unsigned char *rows = realloc(g->rows, room * g->table->row_size);
-        if (rows == NULL)
-            return fail_memory(f);
-        g->rows = rows;
-        g->room = room;
-    }
-    memcpy(g->rows + g->count++ * g->table->row_size, row, g->table->row_size);
-    return 0;
-}
-
 int rows_load(struct store *s, const struct table *t, const char *tail, const struct bind *binds,
               size_t bind_count, void **rows, size_t *count, struct fail *f)
 {
-    struct growing g = {.table = t};
+    unsigned char *list = NULL;
+    size_t n = 0, room = 0;
+    int rc = SQLITE_DONE, result = 0;
     *rows = NULL;
     *count = 0;
-    if (rows_each(s, t, tail, binds, bind_count, grow, &g, f) != 0) {
-        free(g.rows);
+    sqlite3_stmt *statement = select_statement(s, t, tail, f);
+    if (statement == NULL || bind_all(s, statement, binds, bind_count, f) != 0)
+        return -1;
+    while (result == 0 && (rc = sqlite3_step(statement)) == SQLITE_ROW) {
+        if (n == room) {
+            room = room == 0 ? 8 : room * 2;
+            unsigned char *more = realloc(list, room * t->row_size);
+            result = more == NULL ? fail_memory(f) : 0;
+            list = more == NULL ? list : more;
+        }
+        if (result == 0)
+            read_row(statement, t, list + n++ * t->row_size);
+    }
+    if (result == 0 && rc != SQLITE_DONE)
+        result = store_fail(s, rc, f);
+    (void)sqlite3_reset(statement);
+    if (result != 0) {
+        free(list);
         return -1;
     }
-    *rows = g.rows;
-    *count = g.count;
-    return 0;
-}
-
-struct first {
-    const struct table *table;
-    void *row;
-    bool found;
-};
-
-static int take_first(void *context, const void *row, struct fail *f)
-{
-    (void)f;
-    struct first *first = context;
-    if (!first->found)
-        memcpy(first->row, row, first->table->row_size);
-    first->found = true;
+    *rows = list;
+    *count = n;
     return 0;
 }
 
 int rows_first(struct store *s, const struct table *t, const char *tail, const struct bind *binds,
                size_t bind_count, void *row, bool *found, struct fail *f)
 {
-    struct first first = {t, row, false};
-    int result = rows_each(s, t, tail, binds, bind_count, take_first, &first, f);
-    *found = first.found;
+    *found = false;
+    sqlite3_stmt *statement = select_statement(s, t, tail, f);
+    if (statement == NULL || bind_all(s, statement, binds, bind_count, f) != 0)
+        return -1;
+    int rc = sqlite3_step(statement);
+    *found = rc == SQLITE_ROW;
+    if (*found)
+        read_row(statement, t, row);
+    int result = rc == SQLITE_ROW || rc == SQLITE_DONE ? 0 : store_fail(s, rc, f);
+    (void)sqlite3_reset(statement);
     return result;
 }
 
