@@ -2,6 +2,7 @@
  * one place that reads the clock at the top. */
 #include <assert.h>
 #include <locale.h>
+#include <malloc.h>
 #include <signal.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -170,6 +171,9 @@ int main(int argc, char *argv[])
     struct call call = {.program = argc > 0 ? argv[0] : "springhouse", .now = {(int64_t)time(NULL)}};
     const struct command *command = NULL;
     bool help = false;
+    /* Snapshots come and go in large pieces. glibc would learn to keep them in the heap, where they leave holes that the
+     * board, open for weeks, never gives back; so they keep coming from the system and going back to it. */
+    (void)mallopt(M_MMAP_THRESHOLD, 64 * 1024);
     /* Only character classes follow the locale: numbers keep their decimal point. */
     setlocale(LC_CTYPE, "");
     umask(077);

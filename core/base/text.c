@@ -13,9 +13,9 @@ static const char replacement[] = "\xEF\xBF\xBD"; /* U+FFFD */
 uint32_t text_decode(const char *s, int *length)
 {
     utf8proc_int32_t code;
-    if ((unsigned char)*s < 0x80) { /* nearly all text, and it is what it is */
-        *length = *s != '\0';
-        return (unsigned char)*s;
+    if (*s == '\0') {
+        *length = 0;
+        return 0;
     }
     utf8proc_ssize_t used = utf8proc_iterate((const utf8proc_uint8_t *)s, -1, &code);
     if (used <= 0) {
@@ -179,8 +179,6 @@ size_t text_encode(uint32_t code_point, char out[4])
 int text_columns(uint32_t code_point)
 {
     utf8proc_int32_t code = (utf8proc_int32_t)code_point;
-    if (code_point >= 0x20 && code_point < 0x7F)
-        return 1;
     bool joins = (code >= 0x1160 && code <= 0x11FF) || (code >= 0xD7B0 && code <= 0xD7FF);
     if (joins)
         return 0;
