@@ -19,7 +19,10 @@
 static const char connection_settings[] = "PRAGMA foreign_keys = ON;"
                                           "PRAGMA cell_size_check = ON;"
                                           "PRAGMA synchronous = FULL;"
-                                          "PRAGMA temp_store = MEMORY;";
+                                          "PRAGMA temp_store = MEMORY;"
+                                          /* Pages kept, in KiB: the board looks at a hundred of them; what else it has
+                                           * once read, the system keeps anyway. */
+                                          "PRAGMA cache_size = -1024;";
 static const char scratch_settings[] = "PRAGMA synchronous = OFF; PRAGMA journal_mode = MEMORY;";
 static const char settled_settings[] = "PRAGMA journal_mode = TRUNCATE; PRAGMA synchronous = FULL;";
 static const char journal_setting[] = "PRAGMA journal_mode = TRUNCATE;";
