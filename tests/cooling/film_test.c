@@ -131,6 +131,25 @@ START_TEST(temperatures_convert_exactly)
 }
 END_TEST
 
+START_TEST(air_flows_as_a_gas_does)
+{
+    /* The table of air against what does not come from it: Sutherland's viscosity (1.458e-6 T^1.5 / (T + 110.4), US
+     * Standard Atmosphere 1976, from memory) over the density of an ideal gas at 101.325 kPa, and a Prandtl number between
+     * 0.70 and 0.75 (every table of air). */
+    for (double c = -10; c <= 40; c += 2.5) {
+        struct fluid air;
+        double t = c + 273.15, viscosity = 1.458e-6 * pow(t, 1.5) / (t + 110.4), density = 101325 / (287.05 * t);
+        air_at(c, &air);
+        ck_near(air.density_kg_per_m3, density, 0.003);
+        ck_near(air.viscosity_pa_s, viscosity, 0.01);
+        ck_assert(air.prandtl > 0.70 && air.prandtl < 0.75);
+        /* Conductivity by the same atmosphere's formula (2.64638e-3 T^1.5 / (T + 245.4 x 10^(-12/T)), from memory), which
+         * lies 2 % above the table. */
+        ck_near(air.conductivity_w_per_mk, 2.64638e-3 * pow(t, 1.5) / (t + 245.4 * pow(10, -12 / t)), 0.03);
+    }
+}
+END_TEST
+
 START_TEST(radiation_matters_as_much_as_convection_in_a_refrigerator)
 {
     /* 4 eps sigma T^3 is 4.4 to 5.1 W/m2K at emissivity 0.9 between 0 and 15 C (Laguerre: as much as
@@ -156,6 +175,7 @@ Suite *film_suite(void)
     tcase_add_test(t, milk_weighs_what_was_measured);
     tcase_add_test(t, milk_is_as_thick_as_measured);
     tcase_add_test(t, temperatures_convert_exactly);
+    tcase_add_test(t, air_flows_as_a_gas_does);
     tcase_add_test(t, radiation_matters_as_much_as_convection_in_a_refrigerator);
     suite_add_tcase(s, t);
     return s;

@@ -159,7 +159,8 @@ START_TEST(a_pull_at_the_earliest_moment_just_keeps_the_limit)
         m.tub.stir = (enum stir)stream_below(&s, STIR_COUNT);
         m.milking_end_at = stream_uniform(&s, 0, 20) * MINUTE;
         m.table_s = i % 2 == 0 ? 0 : 240;
-        struct batch_facts *b = add_batch(&m, i % 3 == 0 ? "quart" : "half-gallon", 1, 0);
+        /* Six half gallons at once warm the refrigerator, and must stay in for longer. */
+        struct batch_facts *b = add_batch(&m, i % 3 == 0 ? "quart" : "half-gallon", i % 4 == 3 ? 6 : 1, 0);
         const struct forecast *fc = forecast_at(&m, 3);
         double earliest = fc->batch[0].earliest_pull_at, safe = fc->batch[0].safe_pull_at;
         if (!(safe > earliest && earliest > 3 * MINUTE && safe < fc->batch[0].deadline_at))
@@ -453,6 +454,43 @@ START_TEST(jars_already_in_the_refrigerator_are_put_back_or_split)
     }
     ck_assert(back && split && !leave);
     ck_assert(fc->cheapest >= 0 && fc->advice[fc->cheapest].remedy == REMEDY_PUT_BACK);
+}
+END_TEST
+
+/* The same milk in the smaller jars, poured into the tub at that minute at the temperature that it has then. */
+static double to_limit_split(const struct morning *before, double minute, size_t batch, const struct jar_kind *into,
+                             int count)
+{
+    struct morning m = *before;
+    struct batch_facts *old = &m.batch[batch];
+    double c = forecast_at(&m, minute)->batch[batch].now_c, milk_l = old->count * old->kind->volume_l;
+    add_move(old, minute, 0, PLACE_FRIDGE, PLACE_GONE);
+    struct batch_facts *fresh = add_batch(&m, into->name, count, minute);
+    fresh->poured_c = c;
+    fresh->volume_l = milk_l / count;
+    return forecast_at(&m, minute)->batch[m.batches - 1].to_limit.at;
+}
+
+START_TEST(milk_that_is_split_cools_as_milk_poured_into_those_jars)
+{
+    /* Two batches in the refrigerator, one of which is cold already: only the other is to be poured on, and the time it
+     * gets is that of the same morning with the pouring on record. */
+    struct morning m;
+    morning_usual(&m, 20);
+    m.tub.stir = STIR_BOTH;
+    add_move(add_batch(&m, "pint", 2, 0), 24, 0, PLACE_TUB, PLACE_FRIDGE);
+    add_move(add_batch(&m, "gallon", 1, 10), 24, 0, PLACE_TUB, PLACE_FRIDGE);
+    const struct forecast *fc = forecast_at(&m, 26);
+    ck_assert(fc->batch[0].verdict <= VERDICT_WILL && fc->batch[1].verdict > VERDICT_WILL);
+    const struct advice *split = NULL;
+    for (size_t i = 0; i < fc->advice_count; i++)
+        if (fc->advice[i].remedy == REMEDY_SPLIT)
+            split = &fc->advice[i];
+    ck_assert(split != NULL);
+    ck_assert_int_eq(split->batch, 1);
+    ck_assert_int_eq(split->into_count, (int)ceil(3.785412 / split->into->volume_l / 1.01));
+    struct advice a = *split;
+    ck_within(a.to_limit.at, to_limit_split(&m, 26, 1, a.into, a.into_count), 20);
 }
 END_TEST
 
@@ -915,6 +953,7 @@ Suite *forecast_suite(void)
     tcase_add_test(t, advice_is_what_the_forecast_says_when_it_is_followed);
     tcase_add_test(t, every_remedy_and_place_has_its_word);
     tcase_add_test(t, jars_already_in_the_refrigerator_are_put_back_or_split);
+    tcase_add_test(t, milk_that_is_split_cools_as_milk_poured_into_those_jars);
     tcase_add_test(t, too_little_ice_is_mended_by_as_much_as_the_heat_asks_for);
     tcase_add_test(t, better_cooling_is_never_slower);
     tcase_add_test(t, any_morning_gives_figures_that_hang_together);

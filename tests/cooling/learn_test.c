@@ -345,6 +345,44 @@ START_TEST(what_is_learned_can_be_handed_back_the_next_morning)
 }
 END_TEST
 
+START_TEST(what_a_morning_taught_by_itself_is_its_belief_with_the_prior_divided_out)
+{
+    /* Two normal distributions multiply by adding their precisions (any text on Bayes; from memory): prior -3, sd 0.2 and
+     * readings -3.3, sd 0.1 make (25 x -3 + 100 x -3.3) / 125 = -3.24, sd 1 / sqrt(125). Divided out, the readings are
+     * what is left. */
+    struct batch_facts b;
+    struct learned_rate out;
+    batch_init(&b, jar_named("quart"), 2, 0, 35);
+    struct rate_belief believed = {.ln_k = -3.24, .sd = 1 / sqrt(125), .prior_ln_k = -3, .prior_sd = 0.2,
+                                   .stir = STIR_WATER, .worth_keeping = true};
+    ck_assert(rate_taught(&b, &believed, &out));
+    ck_near(out.ln_k, -3.3, 1e-12);
+    ck_near(out.sd, 0.1, 1e-12);
+    ck_assert_str_eq(out.kind, "quart");
+    ck_assert_int_eq(out.stir, STIR_WATER);
+    believed.worth_keeping = false;
+    ck_assert(!rate_taught(&b, &believed, &out));
+    believed.worth_keeping = true;
+    believed.sd = 0.2; /* no surer than before: nothing was learned */
+    ck_assert(!rate_taught(&b, &believed, &out));
+    believed.sd = 0.3;
+    ck_assert(!rate_taught(&b, &believed, &out));
+    /* A morning looked back on believes what its forecast did. */
+    struct morning m;
+    struct rate_belief back[BATCHES_MAX];
+    struct fail f = {0};
+    morning_of(&m, &slow_jar);
+    read_truth(&m, 4, 6, 0);
+    struct rate_belief then = forecast_at(&m, 25)->batch[0].learned;
+    ck_assert_int_eq(forecast_rates(&m, back, &f), 0);
+    ck_near(back[0].ln_k, then.ln_k, 1e-9);
+    ck_near(back[0].sd, then.sd, 1e-9);
+    ck_assert_int_eq(back[0].used, 6);
+    m.batch[0].reading[0].temp_c = 99;
+    ck_assert_int_eq(forecast_rates(&m, back, &f), -1);
+}
+END_TEST
+
 START_TEST(jars_of_one_kind_in_one_tub_learn_from_each_other)
 {
     struct morning m;
@@ -399,6 +437,7 @@ Suite *learn_suite(void)
     tcase_add_test(t, earlier_mornings_are_remembered);
     tcase_add_test(t, one_bad_morning_among_good_ones_counts_little);
     tcase_add_test(t, what_is_learned_can_be_handed_back_the_next_morning);
+    tcase_add_test(t, what_a_morning_taught_by_itself_is_its_belief_with_the_prior_divided_out);
     tcase_add_test(t, jars_of_one_kind_in_one_tub_learn_from_each_other);
     tcase_add_test(t, readings_in_the_refrigerator_teach_the_refrigerator);
     suite_add_tcase(s, t);

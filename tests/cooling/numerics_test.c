@@ -43,6 +43,23 @@ static void decay(double t, const double *y, double *dy, const void *context)
     dy[0] = -*(const double *)context * y[0];
 }
 
+static void swing(double t, const double *y, double *dy, const void *context)
+{
+    (void)y;
+    (void)context;
+    dy[0] = cos(t);
+}
+
+START_TEST(an_equation_that_knows_the_time_is_followed)
+{
+    double y = 0;
+    struct solver s;
+    solver_begin(&s, swing, NULL, NULL, 1, 1e-10, 0, &y);
+    ck_assert_int_eq(solver_run(&s, 2), SOLVER_REACHED);
+    ck_within(s.y[0], sin(2), 1e-8);
+}
+END_TEST
+
 static double minus_half(double t, const double *y, const void *context)
 {
     (void)t;
@@ -150,6 +167,7 @@ Suite *numerics_suite(void)
     Suite *s = suite_create("numerics");
     TCase *t = tcase_create("numerics");
     tcase_add_test(t, the_error_asked_for_is_the_error_had);
+    tcase_add_test(t, an_equation_that_knows_the_time_is_followed);
     tcase_add_test(t, events_are_found_where_they_are);
     tcase_add_test(t, values_inside_a_step_are_as_good_as_at_its_ends);
     tcase_add_test(t, an_equation_that_breaks_does_not_hang_the_solver);

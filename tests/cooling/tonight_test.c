@@ -259,6 +259,10 @@ START_TEST(a_reading_at_the_end_sets_the_rate)
     x.end_c = 2.8; /* within what a thermometer differs from itself: no warming seen */
     ck_assert(outage_judge(&x, &o, NULL, &f) == 0);
     ck_assert(o.rate_per_min == 0 && isinf(o.safe_minutes));
+    x.end_c = 2.51; /* half a degree is allowed, and no more */
+    ck_assert_int_eq(outage_judge(&x, &o, NULL, &f), 0);
+    x.end_c = 2.49;
+    ck_assert_int_eq(outage_judge(&x, &o, NULL, &f), -1);
 }
 END_TEST
 
