@@ -2,7 +2,7 @@
  * nothing happens, how long a key takes to the last byte of its answer. Prints one line of name=value. meter
  * [-u TEXT] [-i SECONDS] [-k KEY,KEY -n TIMES] [-g GAP_MS] [-b KEYS] [-L FILE] [-s] -- PROGRAM WORD... -i
  * watches it idle for so long        -k  presses these in turn, so many times, GAP apart -b  presses these
- * first (\e is escape)  -L  holds FILE locked meanwhile, as another program would -s  counts its system calls
+ * first (\e is escape, \r Enter, \t Tab)  -L  holds FILE locked meanwhile, as another program would -s  counts its system calls
  * while idle (with strace)  -u  the first picture is there when TEXT has come, the last words on it; without
  * it, when 40 ms are quiet */
 #include <dirent.h>
@@ -157,8 +157,8 @@ static size_t unescape(const char *text, char *out)
 {
     size_t n = 0;
     for (; *text != '\0'; text++)
-        if (text[0] == '\\' && text[1] == 'e') {
-            out[n++] = '\033';
+        if (text[0] == '\\' && strchr("ert", text[1]) != NULL && text[1] != '\0') {
+            out[n++] = text[1] == 'e' ? '\033' : text[1] == 'r' ? '\r' : '\t';
             text++;
         } else {
             out[n++] = *text;
