@@ -295,15 +295,14 @@ const char *quantity_unit(enum dimension dim, enum unit_system units)
     return units == UNITS_US ? facts[dim].us : facts[dim].metric;
 }
 
-/* Cuts ".50" to ".5" and ".0" to "". */
+/* Cuts ".50" to ".5" and ".0" to "", and takes the sign from nothing. */
 static void trim_zeros(char *text)
 {
-    if (strchr(text, '.') == NULL)
-        return;
     size_t n = strlen(text);
-    while (n > 0 && text[n - 1] == '0')
+    bool point = strchr(text, '.') != NULL;
+    while (point && n > 0 && text[n - 1] == '0')
         text[--n] = '\0';
-    if (n > 0 && text[n - 1] == '.')
+    if (point && n > 0 && text[n - 1] == '.')
         text[--n] = '\0';
     if (strcmp(text, "-0") == 0)
         memcpy(text, "0", 2);

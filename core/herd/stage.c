@@ -149,6 +149,7 @@ const char *stage_word(enum stage stage)
     return words[stage];
 }
 
+/* A day is lent to her: the second birthday may come after 730 days already, which are less than twice 365.25. */
 static void append_age(int days, char *buf, size_t size)
 {
     if (days < 0)
@@ -156,9 +157,9 @@ static void append_age(int days, char *buf, size_t size)
     if (days < 60)
         (void)text_append(buf, size, " %d day%s", days, days == 1 ? "" : "s");
     else if (days < 730)
-        (void)text_append(buf, size, " %d months", (int)(days * 12 / 365.25));
+        (void)text_append(buf, size, " %d months", (int)((days + 1) * 12 / 365.25));
     else
-        (void)text_append(buf, size, " %d years", (int)(days / 365.25));
+        (void)text_append(buf, size, " %d years", (int)((days + 1) / 365.25));
 }
 
 static void append_pregnancy(const struct cow_stage *s, const char *separator, char *buf, size_t size)

@@ -189,6 +189,10 @@ START_TEST(zero_is_never_minus_zero)
 {
     char buf[QUANTITY_TEXT_MAX];
     ck_assert_str_eq(quantity_format(-0.001, DIM_TEMPERATURE, UNITS_METRIC, buf), "0 °C");
+    /* found by fuzzing: a count of -0 was shown as -0/mL, and read back as 0/mL */
+    ck_assert_str_eq(quantity_format(parsed("-0", DIM_DENSITY_COUNT, NULL), DIM_DENSITY_COUNT, UNITS_US, buf), "0/mL");
+    ck_assert_str_eq(quantity_format(-0.4, DIM_COUNT, UNITS_US, buf), "0");
+    ck_assert_str_eq(quantity_format(100, DIM_COUNT, UNITS_US, buf), "100");
     ck_assert_str_eq(quantity_format(NAN, DIM_MASS, UNITS_US, buf), "?");
     ck_assert_str_eq(quantity_format(5400, DIM_DURATION, UNITS_US, buf), "1 h 30");
     ck_assert_str_eq(quantity_format(259200, DIM_DURATION, UNITS_US, buf), "3 d");

@@ -56,6 +56,8 @@ START_TEST(a_girth_that_cannot_be_meant_is_refused)
     ck_assert_int_eq(weight_reckon(IN(20), NAN, &kg, NULL, &f), -1);
     ck_assert_str_eq(f.text,
                      "A heart girth of 51 cm cannot be meant; the tape reads 68 to 260 cm (27 to 102 in).");
+    ck_assert_int_eq(weight_reckon(IN(70), 3.1, &kg, NULL, &f), -1);
+    ck_assert_int_eq(strncmp(f.text, "A length of 310 cm cannot be meant;", 35), 0);
     ck_assert_int_eq(weight_reckon(IN(70), IN(2), &kg, NULL, &f), -1);
     ck_assert(kg == -1);
     working_init(&w, "weight");

@@ -62,7 +62,7 @@ static const struct {
     {"2026-05-03", "2026-04-21", {NULL}, {NULL}, {NULL}, NULL, NULL, 0, CARRYING_UNCHECKED, NULL,
      STAGE_CALF, 12, 0, "calf 12 days"},
     {"2026-05-03", "2025-11-02", {NULL}, {NULL}, {NULL}, NULL, NULL, 0, CARRYING_UNCHECKED, NULL,
-     STAGE_CALF, 182, 0, "calf 5 months"},
+     STAGE_CALF, 182, 0, "calf 6 months"},
     {"2026-05-03", "2025-11-01", {NULL}, {NULL}, {NULL}, NULL, NULL, 0, CARRYING_UNCHECKED, NULL,
      STAGE_HEIFER, 183, 0, "heifer 6 months"},
     {"2026-05-03", "2026-01-20", {NULL}, {NULL}, {NULL}, NULL, NULL, 0, CARRYING_UNCHECKED, NULL,
@@ -73,6 +73,18 @@ static const struct {
      STAGE_HEIFER, 640, 0, "heifer 21 months · carrying 153 d"},
     {"2026-08-25", "2024-08-01", {NULL}, {"2025-12-01"}, {NULL}, NULL, NULL, 279, CARRYING_SURE, "2026-01-20",
      STAGE_CLOSE_UP, 754, 0, "close-up · due 6 Sep"},
+    /* on the day of her second birthday she is two, 730 days old; the day before, 23 months */
+    {"2026-05-03", "2024-05-03", {NULL}, {NULL}, {NULL}, NULL, NULL, 0, CARRYING_UNCHECKED, NULL,
+     STAGE_HEIFER, 730, 0, "heifer 2 years"},
+    {"2026-05-02", "2024-05-03", {NULL}, {NULL}, {NULL}, NULL, NULL, 0, CARRYING_UNCHECKED, NULL,
+     STAGE_HEIFER, 729, 0, "heifer 23 months"},
+    {"2026-05-03", "2026-03-05", {NULL}, {NULL}, {NULL}, NULL, NULL, 0, CARRYING_UNCHECKED, NULL,
+     STAGE_CALF, 59, 0, "calf 59 days"},
+    {"2026-05-03", "2026-03-04", {NULL}, {NULL}, {NULL}, NULL, NULL, 0, CARRYING_UNCHECKED, NULL,
+     STAGE_CALF, 60, 0, "calf 2 months"},
+    /* due today is not overdue */
+    {"2026-03-26", NULL, {"2025-03-01"}, {"2025-06-20"}, {"2026-01-25"}, NULL, NULL, 279, CARRYING_SURE, "2025-09-01",
+     STAGE_CLOSE_UP, 60, 1, "close-up · due 26 Mar"},
     /* bought in calf, nothing else known */
     {"2026-05-03", NULL, {NULL}, {NULL}, {NULL}, NULL, "2026-08-01", 0, CARRYING_SURE, "2026-04-01",
      STAGE_HEIFER, -1, 0, "heifer · carrying"},
@@ -151,6 +163,27 @@ START_TEST(a_heifer_twin_to_a_bull_is_remarked_on)
 }
 END_TEST
 
+/* Bought, her calvings from before the records: dry since a day that is known, or nobody has said. */
+START_TEST(a_newcomer_is_dry_or_not_known)
+{
+    const struct date dried = day("2026-03-01");
+    struct cow_facts facts = {.born_on = DATE_NONE,
+                              .calvings_before = 2,
+                              .dried_on = &dried,
+                              .dry_count = 1,
+                              .checked_on = DATE_NONE,
+                              .due_on = DATE_NONE,
+                              .left_on = DATE_NONE};
+    struct cow_stage s;
+    cow_stage(&facts, day("2026-05-03"), &s);
+    ck_assert(s.stage == STAGE_DRY && s.day == 63 && s.parity == 2 && s.remark == NULL && !s.in_milk);
+    facts.dry_count = 0;
+    cow_stage(&facts, day("2026-05-03"), &s);
+    ck_assert(s.stage == STAGE_UNKNOWN && s.day == -1);
+    ck_assert(s.remark != NULL && strstr(s.remark, "calved before these records") != NULL);
+}
+END_TEST
+
 START_TEST(a_cow_still_in_milk_so_near_calving_is_remarked_on)
 {
     const struct date calved = day("2025-03-01"), served = day("2025-06-20");
@@ -183,6 +216,7 @@ Suite *stage_suite(void)
     TCase *t = tcase_create("stage");
     tcase_add_test(t, a_cows_stage_follows_from_her_facts);
     tcase_add_test(t, a_heifer_twin_to_a_bull_is_remarked_on);
+    tcase_add_test(t, a_newcomer_is_dry_or_not_known);
     tcase_add_test(t, a_cow_still_in_milk_so_near_calving_is_remarked_on);
     suite_add_tcase(s, t);
     return s;

@@ -195,6 +195,10 @@ START_TEST(weights_that_cannot_be_summed_are_refused)
     ck_assert_int_eq(yield_sum_days(early, 1, 1, 305, NULL, &sum, &f), -1);
     ck_assert_str_eq(f.text, "There is no weight from day 1 to day 305.");
     ck_assert_int_eq(yield_sum_days(NULL, 0, 1, 305, NULL, &sum, &f), -1);
+    /* one weight on the first or on the last day of the span is in it */
+    ck_assert_int_eq(yield_sum_days(early, 1, 400, 401, NULL, &sum, &f), 0);
+    ck_within(sum.kg, 40, 1e-12);
+    ck_assert_int_eq(yield_sum_days(early, 1, 399, 400, NULL, &sum, &f), 0);
 }
 END_TEST
 

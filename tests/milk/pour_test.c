@@ -184,7 +184,24 @@ START_TEST(pours_that_cannot_be_change_nothing)
     ck_assert_int_eq(pour_out(&mix, none, 1, &out, NULL, NULL, &f), -1);
     ck_assert_str_eq(f.text, "Jar 1 holds no volume that a jar can have.");
     ck_assert_int_eq(pour_out(&mix, two, 0, &out, NULL, NULL, &f), -1);
+    /* a jar of a millilitre to a cubic metre can be; many jars at once, as long as the list is */
+    static const double small[] = {0.0009}, large[] = {1000.1}, ends[] = {0.001, 1000};
+    static double many[APPORTION_MAX + 1];
+    static struct pour_mix jars[APPORTION_MAX + 1];
+    ck_assert_int_eq(pour_out(&mix, small, 1, &out, NULL, NULL, &f), -1);
+    ck_assert_int_eq(pour_out(&mix, large, 1, &out, NULL, NULL, &f), -1);
+    for (int i = 0; i <= APPORTION_MAX; i++)
+        many[i] = 1;
+    ck_assert_int_eq(pour_out(&mix, many, APPORTION_MAX + 1, jars, NULL, NULL, &f), -1);
     ck_assert(memcmp(&before, &mix, sizeof mix) == 0);
+    ck_assert_int_eq(pour_out(&mix, many, APPORTION_MAX, jars, NULL, NULL, &f), 0);
+    mix = before;
+    struct pour_mix both[2];
+    struct working w;
+    working_init(&w, "pour");
+    ck_assert_int_eq(pour_out(&mix, ends, 2, both, NULL, &w, &f), 0);
+    ck_assert_str_eq(w.step[0], "5.000 kg in jars of 1000.001 L: 0.005 kg per L; each jar gets its part of the weight by its "
+                                "volume");
     struct pour_mix full = {0};
     for (int i = 0; i < POUR_PARTS_MAX; i++)
         ck_assert_int_eq(pour_add(&full, i, 10, NULL), 0);
@@ -205,6 +222,7 @@ START_TEST(a_top_up_has_the_blend_temperature_and_a_most)
     ck_assert_int_eq(pour_top_up(10, cold, 3, warm, limit, &t, &w, NULL), 0);
     ck_within(temp_f_from_c(t.blend_c), 51.15384615, 1e-8);
     ck_near(t.most_kg, 10 * 0.2666666667, 1e-9);
+    ck_assert(w.why[0] == '\0'); /* there is a most */
     ck_assert_int_eq(pour_top_up(10, cold, t.most_kg, warm, limit, &t, &w, NULL), 0);
     ck_near(t.blend_c, limit, 1e-12);
     ck_assert_int_eq(pour_top_up(10, cold, 3, cold, limit, &t, &w, NULL), 0);
@@ -213,6 +231,9 @@ START_TEST(a_top_up_has_the_blend_temperature_and_a_most)
     ck_assert(t.most_kg == 0);
     struct fail f = {0};
     ck_assert_int_eq(pour_top_up(0, cold, 0, warm, limit, &t, NULL, &f), -1);
+    ck_assert_int_eq(pour_top_up(3, cold, -1, warm, limit, &t, NULL, &f), -1);
+    ck_assert_int_eq(pour_top_up(0, cold, 3, warm, limit, &t, NULL, &f), 0); /* an empty jar, or nothing poured, is no slip */
+    ck_assert_int_eq(pour_top_up(3, cold, 0, warm, limit, &t, NULL, &f), 0);
     ck_assert_int_eq(pour_top_up(-1, cold, 3, warm, limit, &t, NULL, &f), -1);
 }
 END_TEST

@@ -117,6 +117,21 @@ START_TEST(no_jar_is_lost_or_made_and_nobody_gets_more_than_theirs)
 }
 END_TEST
 
+/* share.h: those who were short before get theirs first, most owed first; of two owed alike the one who stands first. */
+START_TEST(who_is_owed_most_is_served_first)
+{
+    static const struct share_person p[] = {{2, 0}, {2, 1}, {2, 3}, {2, 1}};
+    static const int given[][4] = {{0, 0, 1, 0}, {0, 0, 2, 0}, {0, 1, 2, 0}, {0, 2, 2, 0}, {0, 2, 2, 1}, {0, 2, 2, 2}, {1, 2, 2, 2}};
+    struct share_part part[4];
+    char say[200];
+    for (int jars = 1; jars <= 7; jars++) {
+        split(jars, SHARE_OWED_FIRST, p, 4, part, say);
+        for (int k = 0; k < 4; k++)
+            ck_assert_msg(part[k].given == given[jars - 1][k], "%d jars: person %d gets %d", jars, k + 1, part[k].given);
+    }
+}
+END_TEST
+
 START_TEST(numbers_that_cannot_be_are_refused)
 {
     struct share_person p[] = {{2, 0}, {-1, 0}};
@@ -131,6 +146,16 @@ START_TEST(numbers_that_cannot_be_are_refused)
     ck_assert_int_eq(share_split(1, SHARE_IN_PROPORTION, p, SHARE_PEOPLE_MAX + 1, part, &out, say, NULL, &f),
                      -1);
     ck_assert_int_eq(out.given, 7);
+    /* the limits themselves can be, each of the four numbers by itself */
+    static const struct {
+        int jars, due, owed, result;
+    } rows[] = {{SHARE_COUNT_MAX, 2, 0, 0}, {SHARE_COUNT_MAX + 1, 2, 0, -1}, {1, SHARE_COUNT_MAX, 0, 0},
+                {1, SHARE_COUNT_MAX + 1, 0, -1}, {1, 2, SHARE_COUNT_MAX, 0}, {1, 2, SHARE_COUNT_MAX + 1, -1},
+                {1, 2, -1, -1}, {0, 0, 0, 0}};
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        struct share_person one = {rows[i].due, rows[i].owed};
+        ck_assert_int_eq(share_split(rows[i].jars, SHARE_OWED_FIRST, &one, 1, part, &out, say, NULL, &f), rows[i].result);
+    }
 }
 END_TEST
 
@@ -160,6 +185,7 @@ Suite *share_suite(void)
     tcase_add_test(t, what_is_over_pays_back_what_is_owed);
     tcase_add_test(t, days_without_jars_or_people_are_days_too);
     tcase_add_test(t, no_jar_is_lost_or_made_and_nobody_gets_more_than_theirs);
+    tcase_add_test(t, who_is_owed_most_is_served_first);
     tcase_add_test(t, numbers_that_cannot_be_are_refused);
     tcase_add_test(t, the_working_names_the_method);
     suite_add_tcase(s, t);
