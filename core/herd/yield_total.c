@@ -1,5 +1,6 @@
 #include "core/herd/yield_total.h"
 
+#include <assert.h>
 #include <math.h>
 #include <string.h>
 
@@ -20,7 +21,9 @@ static double fill_day(const struct gap_filler *g, int day, struct yield_sum *ou
     out->curve_days++;
     if (g->curve != NULL)
         return wood_at(g->curve, day);
-    return g->before != NULL ? g->before->y : g->after->y;
+    const struct yield_point *nearest = g->before != NULL ? g->before : g->after;
+    assert(nearest != NULL);
+    return nearest->y;
 }
 
 static int check_order(const struct yield_point *points, size_t n, struct fail *f)
