@@ -281,7 +281,7 @@ static int fill_page(const struct page_facts *facts, struct cow_page *p, struct 
 int dairy_cow_page(struct dairy *d, int64_t cow_id, struct instant now, int lactation, struct cow_page *out,
                    struct fail *f)
 {
-    struct page_facts facts;
+    struct page_facts facts = {0};
     memset(out, 0, offsetof(struct cow_page, day));
     out->now = now;
     out->cow_id = cow_id;

@@ -359,10 +359,24 @@ static int load_fresh(struct dairy *d, struct cow_record *r, struct instant now,
                       (struct bind[]){BIND_ID(r->row.id)}, 1, &treatment, &r->fresh.had_milk_fever, f);
 }
 
+/* Instead of what was loaded before: that stays when it cannot be read. */
+static int load_since(struct dairy *d, const struct cow_record *r, const struct table *t, struct instant since, void **rows,
+                      size_t *count, struct fail *f)
+{
+    void *fresh;
+    size_t n;
+    if (rows_load(d->store, t, "WHERE cow_id = ?1 AND at >= ?2 ORDER BY at",
+                  (struct bind[]){BIND_ID(r->row.id), BIND_AT(since)}, 2, &fresh, &n, f) != 0)
+        return -1;
+    free(*rows);
+    *rows = fresh;
+    *count = n;
+    return 0;
+}
+
 static int load_milk(struct dairy *d, struct cow_record *r, struct instant since, struct fail *f)
 {
-    return rows_load(d->store, &milk_table, "WHERE cow_id = ?1 AND at >= ?2 ORDER BY at",
-                     (struct bind[]){BIND_ID(r->row.id), BIND_AT(since)}, 2, (void **)&r->milk, &r->milk_count, f);
+    return load_since(d, r, &milk_table, since, (void **)&r->milk, &r->milk_count, f);
 }
 
 int cow_record_learn(struct dairy *d, struct cow_record *r, struct fail *f)
@@ -370,11 +384,8 @@ int cow_record_learn(struct dairy *d, struct cow_record *r, struct fail *f)
     struct instant calved = lactation_start(r);
     if (r->learned)
         return 0;
-    free(r->milk);
     if (load_milk(d, r, calved, f) != 0 ||
-        rows_load(d->store, &udder_test_table, "WHERE cow_id = ?1 AND at >= ?2 ORDER BY at",
-                  (struct bind[]){BIND_ID(r->row.id), BIND_AT(calved)}, 2, (void **)&r->udder_tests,
-                  &r->udder_test_count, f) != 0)
+        load_since(d, r, &udder_test_table, calved, (void **)&r->udder_tests, &r->udder_test_count, f) != 0)
         return -1;
     return cow_record_work_out_learned(r, f);
 }

@@ -66,30 +66,35 @@ static const struct unit_end *unit_of(const char *column)
     return NULL;
 }
 
-static void name_of_cow(struct dairy *d, int64_t id, char *buf, size_t size)
+/* Leaves the number where there is no such cow any more. */
+static int name_of_cow(struct dairy *d, int64_t id, char *buf, size_t size, struct fail *f)
 {
     struct cow_row cow;
-    if (row_load(d->store, &cow_table, id, &cow, NULL) == 0)
+    bool found;
+    if (rows_first(d->store, &cow_table, "WHERE id = ?1", (struct bind[]){BIND_ID(id)}, 1, &cow, &found, f) != 0)
+        return -1;
+    if (found)
         (void)snprintf(buf, size, "%s", cow.name);
+    return 0;
 }
 
-static const char *value_words(struct dairy *d, const char *column, const char *value, char *buf, size_t size)
+static int value_words(struct dairy *d, const char *column, const char *value, char *buf, size_t size, struct fail *f)
 {
     const struct unit_end *unit = unit_of(column);
     char quantity[QUANTITY_TEXT_MAX], when[CIVIL_TEXT_MAX];
     long long number = strtoll(value, NULL, 10);
     (void)snprintf(buf, size, "%s", value[0] == '\0' ? "nothing" : value);
     if (value[0] == '\0')
-        return buf;
+        return 0;
     if (strcmp(column, "at") == 0 || ends_in(column, "_at"))
         (void)snprintf(buf, size, "%s", instant_text((struct instant){number}, when));
     else if (strcmp(column, "cow_id") == 0)
-        name_of_cow(d, number, buf, size);
+        return name_of_cow(d, number, buf, size, f);
     else if (unit != NULL)
         (void)snprintf(
             buf, size, "%s",
             quantity_format((double)number / unit->per_si, unit->dimension, dairy_units(d), quantity));
-    return buf;
+    return 0;
 }
 
 /* "temp_mc" is read "temp", "poured_at" "poured": the unit stands with the value. */
@@ -121,7 +126,6 @@ static void add_line(struct journal_detail *detail, const char *line)
 
 static int add_change(void *context, const struct journal_change *c, struct fail *f)
 {
-    (void)f;
     struct detail_of *of = context;
     char head[JOURNAL_LINE_MAX], line[JOURNAL_LINE_MAX], name[64], before[120], after[120];
     if ((c->is_new && c->after[0] == '\0') || (c->is_gone && c->before[0] == '\0'))
@@ -134,8 +138,9 @@ static int add_change(void *context, const struct journal_change *c, struct fail
         add_line(of->detail, head);
     memcpy(of->head, head, sizeof head);
     column_words(c->column, name, sizeof name);
-    (void)value_words(of->d, c->column, c->before, before, sizeof before);
-    (void)value_words(of->d, c->column, c->after, after, sizeof after);
+    if (value_words(of->d, c->column, c->before, before, sizeof before, f) != 0 ||
+        value_words(of->d, c->column, c->after, after, sizeof after, f) != 0)
+        return -1;
     if (c->is_new || c->is_gone)
         (void)snprintf(line, sizeof line, "  %s: %s", name, c->is_new ? after : before);
     else

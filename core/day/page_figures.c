@@ -275,14 +275,16 @@ static void explain_total(const struct lact *l, struct working *w)
 }
 
 /* Her curve with what is usual in it, and her weights' own by least squares, for comparison. */
-static void explain_curve(const struct page_facts *facts, struct working *w)
+static int explain_curve(const struct page_facts *facts, struct working *w, struct fail *f)
 {
     const struct lact *l = &facts->lact;
     struct yield_point *points = calloc(l->yield_count + 1, sizeof *points);
     struct lactation_prior prior;
     struct lactation lac;
     struct wood_fit fit;
-    struct fail f = {0};
+    struct fail why = {0};
+    if (points == NULL)
+        return fail_memory(f);
     lactation_prior_usual(&facts->r->breed, l->parity, &prior, w);
     lactation_learn(&prior, l->yield, l->yield_count, LACTATION_CURVE, &lac, w);
     struct wood wood = lactation_curve(&lac, l->milkings);
@@ -290,11 +292,12 @@ static void explain_curve(const struct page_facts *facts, struct working *w)
                  "peak at b / c = day %.3g with %.4g kg, persistency -(b + 1) ln c = %.3f; the weights' own "
                  "curve, without what is usual:",
                  wood_peak_day(&wood), wood_peak_kg(&wood), wood_persistency(&wood));
-    for (size_t i = 0; i < l->yield_count && points != NULL; i++)
+    for (size_t i = 0; i < l->yield_count; i++)
         points[i] = (struct yield_point){l->yield[i].day, l->yield[i].kg};
-    if (points == NULL || wood_fit(points, l->yield_count, &fit, w, &f) != 0)
-        working_why(w, "%s", f.text);
+    if (wood_fit(points, l->yield_count, &fit, w, &why) != 0)
+        working_why(w, "%s", why.text);
     free(points);
+    return why.code == FAIL_MEMORY ? fail_memory(f) : 0;
 }
 
 static void explain_corrected(const struct cow_page *p, struct working *w)
@@ -402,7 +405,7 @@ static int explain(const struct page_facts *facts, const struct cow_page *p, con
     case FIGURE_TO_DATE:
     case FIGURE_305: explain_total(&facts->lact, w); return 0;
     case FIGURE_PEAK:
-    case FIGURE_PERSISTENCY: explain_curve(facts, w); return 0;
+    case FIGURE_PERSISTENCY: return explain_curve(facts, w, f);
     case FIGURE_CORRECTED: explain_corrected(p, w); return 0;
     case FIGURE_WEIGHT: return explain_weight(facts, p, w, f);
     case FIGURE_CONDITION: explain_condition(facts, p, w); return 0;
@@ -430,7 +433,7 @@ static int with_facts(struct dairy *d, const struct cow_page *p, struct page_fac
 int cow_page_explain(struct dairy *d, const struct cow_page *p, const struct page_figure *figure,
                      struct working *w, struct fail *f)
 {
-    struct page_facts facts;
+    struct page_facts facts = {0};
     working_init(w, p->name);
     int result = with_facts(d, p, &facts, f);
     if (result == 0)
@@ -467,7 +470,7 @@ static int explain_day(const struct page_facts *facts, struct date on, struct wo
 int cow_page_explain_day(struct dairy *d, const struct cow_page *p, struct date on, struct working *w,
                          struct fail *f)
 {
-    struct page_facts facts;
+    struct page_facts facts = {0};
     working_init(w, p->name);
     int result = with_facts(d, p, &facts, f);
     if (result == 0)

@@ -365,17 +365,21 @@ static void value_text(sqlite3_value *value, char *buf, size_t size)
 }
 
 /* The name of column n of a table; "" when there is none. */
-static void column_name(struct store *s, const char *table, int n, char *name, size_t size)
+static int column_name(struct store *s, const char *table, int n, char *name, size_t size, struct fail *f)
 {
     name[0] = '\0';
-    sqlite3_stmt *statement =
-        store_statement(s, "SELECT name FROM pragma_table_info(?1) WHERE cid = ?2", NULL);
+    sqlite3_stmt *statement = store_statement(s, "SELECT name FROM pragma_table_info(?1) WHERE cid = ?2", f);
     if (statement == NULL)
-        return;
-    if (sqlite3_bind_text(statement, 1, table, -1, SQLITE_TRANSIENT) == SQLITE_OK &&
-        sqlite3_bind_int(statement, 2, n) == SQLITE_OK && sqlite3_step(statement) == SQLITE_ROW)
+        return -1;
+    int rc = sqlite3_bind_text(statement, 1, table, -1, SQLITE_TRANSIENT);
+    if (rc == SQLITE_OK)
+        rc = sqlite3_bind_int(statement, 2, n);
+    if (rc == SQLITE_OK)
+        rc = sqlite3_step(statement);
+    if (rc == SQLITE_ROW)
         text_clean(name, size, (const char *)sqlite3_column_text(statement, 0));
     (void)sqlite3_reset(statement);
+    return rc == SQLITE_ROW || rc == SQLITE_DONE ? 0 : store_fail(s, rc, f);
 }
 
 static int describe_change(struct store *s, sqlite3_changeset_iter *iter, journal_change_fn each,
@@ -384,8 +388,9 @@ static int describe_change(struct store *s, sqlite3_changeset_iter *iter, journa
     struct journal_change change = {0};
     int columns, operation, indirect;
     sqlite3_value *id = NULL;
-    if (sqlite3changeset_op(iter, &change.table, &columns, &operation, &indirect) != SQLITE_OK)
-        return 0;
+    int rc = sqlite3changeset_op(iter, &change.table, &columns, &operation, &indirect);
+    if (rc != SQLITE_OK)
+        return store_fail(s, rc, f);
     change.is_new = operation == SQLITE_INSERT;
     change.is_gone = operation == SQLITE_DELETE;
     (void)(change.is_new ? sqlite3changeset_new(iter, 0, &id) : sqlite3changeset_old(iter, 0, &id));
@@ -398,7 +403,8 @@ static int describe_change(struct store *s, sqlite3_changeset_iter *iter, journa
             (void)sqlite3changeset_new(iter, i, &after);
         if (before == NULL && after == NULL)
             continue; /* a column that the change left alone */
-        column_name(s, change.table, i, change.column, sizeof change.column);
+        if (column_name(s, change.table, i, change.column, sizeof change.column, f) != 0)
+            return -1;
         value_text(before, change.before, sizeof change.before);
         value_text(after, change.after, sizeof change.after);
         if (each(context, &change, f) != 0)
@@ -415,9 +421,13 @@ int journal_changes(struct store *s, int64_t id, journal_change_fn each, void *c
     if (load_changes(s, id, &changes, &size, f) != 0)
         return -1;
     int rc = sqlite3changeset_start(&iter, size, changes);
-    while (rc == SQLITE_OK && result == 0 && sqlite3changeset_next(iter) == SQLITE_ROW)
+    if (rc == SQLITE_OK)
+        rc = SQLITE_ROW;
+    while (rc == SQLITE_ROW && result == 0 && (rc = sqlite3changeset_next(iter)) == SQLITE_ROW)
         result = describe_change(s, iter, each, context, f);
+    if (result == 0 && rc != SQLITE_DONE)
+        result = store_fail(s, rc, f);
     (void)sqlite3changeset_finalize(iter);
     sqlite3_free(changes);
-    return rc == SQLITE_OK ? result : store_fail(s, rc, f);
+    return result;
 }
