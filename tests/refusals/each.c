@@ -55,14 +55,11 @@ static void look(const struct dairy *d, unsigned char header[HEADER])
     (void)close(fd);
 }
 
-/* Power cuts are played elsewhere; here the disk need not be waited for. Settings that could not be read are read again, as
- * the board does at its next look. */
+/* Settings that could not be read are read again, as the board does at its next look. */
 static void begin(struct watch *w)
 {
     if (w->dairy != NULL && w->dairy->stale)
         ck_assert_int_eq(dairy_load_settings(w->dairy, NULL), 0);
-    if (w->dairy != NULL && w->dairy->store->db != NULL)
-        (void)sqlite3_exec(w->dairy->store->db, "PRAGMA synchronous = OFF", NULL, NULL, NULL);
     look(w->dairy, w->before);
     w->fail->text[0] = '\0';
     refuse_begin(w->frame);

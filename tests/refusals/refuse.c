@@ -220,7 +220,13 @@ int __wrap_sqlite3_exec(sqlite3 *db, const char *sql, int (*row)(void *, int, ch
 int __wrap_sqlite3_exec(sqlite3 *db, const char *sql, int (*row)(void *, int, char **, char **), void *context, char **why)
 {
     bool ending = strcmp(sql, "ROLLBACK") == 0;
-    return refused(ending ? sql : "sqlite3_exec") ? SQLITE_IOERR_WRITE : __real_sqlite3_exec(db, sql, row, context, why);
+    if (refused(ending ? sql : "sqlite3_exec"))
+        return SQLITE_IOERR_WRITE;
+    int rc = __real_sqlite3_exec(db, sql, row, context, why);
+    /* Power cuts are played elsewhere; here the disk need not be waited for. */
+    if (strstr(sql, "synchronous = FULL") != NULL)
+        (void)__real_sqlite3_exec(db, "PRAGMA synchronous = OFF", NULL, NULL, NULL);
+    return rc;
 }
 
 /* It tells of the error that the walk broke off with, and of no other. */
