@@ -38,7 +38,8 @@ static void remove_copy(void)
 
 bool long_run(void)
 {
-    return getenv("SPRINGHOUSE_LONG") != NULL;
+    const char *form = getenv("SPRINGHOUSE_RUN");
+    return form != NULL && strcmp(form, "long") == 0;
 }
 
 static void fixed_environment(void)

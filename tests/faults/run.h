@@ -30,7 +30,7 @@ const char *program(void);
 /* A copy of it that any user of the computer may run. */
 const char *program_copy(void);
 
-/* True for the long run: SPRINGHOUSE_LONG is set. */
+/* True for the long run: SPRINGHOUSE_RUN=long. */
 bool long_run(void);
 
 /* A new throw-away folder on a file system in memory, and its removal with all that is in it. */
