@@ -238,15 +238,17 @@ int rows_load(struct store *s, const struct table *t, const char *tail, const st
     sqlite3_stmt *statement = select_statement(s, t, tail, f);
     if (statement == NULL || bind_all(s, statement, binds, bind_count, f) != 0)
         return -1;
-    while (result == 0 && (rc = sqlite3_step(statement)) == SQLITE_ROW) {
+    while ((rc = sqlite3_step(statement)) == SQLITE_ROW) {
         if (n == room) {
             room = room == 0 ? 8 : room * 2;
             unsigned char *more = realloc(list, room * t->row_size);
-            result = more == NULL ? fail_memory(f) : 0;
-            list = more == NULL ? list : more;
+            if (more == NULL) {
+                result = fail_memory(f);
+                break;
+            }
+            list = more;
         }
-        if (result == 0)
-            read_row(statement, t, list + n++ * t->row_size);
+        read_row(statement, t, list + n++ * t->row_size);
     }
     if (result == 0 && rc != SQLITE_DONE)
         result = store_fail(s, rc, f);
