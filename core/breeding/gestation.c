@@ -16,45 +16,54 @@ enum { COL_NAME, COL_MEAN, COL_SD, COL_CALF, COL_MEAN_SOURCE, COL_SD_SOURCE, COL
 
 static const char usual_name[] = "Dairy cow";
 
-struct breed_search {
-    const char *name;
-    struct gestation_breed *out;
-    bool found;
-    char known[FAIL_TEXT_MAX];
-};
+/* assets/gestation.csv, read when a breed is asked for first: a board asks for that of each cow at its start. */
+enum { BREEDS_MAX = 32 };
+static struct gestation_breed breeds[BREEDS_MAX];
+static size_t breed_count;
 
 static int on_breed_row(void *context, const struct csv_row *row, struct fail *f)
 {
-    struct breed_search *search = context;
+    size_t *count = context;
     (void)f;
     if (row->line == 1 || row->count < COLS)
         return 0;
-    text_append(search->known, sizeof search->known, "%s%s", search->known[0] == '\0' ? "" : ", ",
-                row->cell[COL_NAME]);
-    if (search->found || !text_same_name(search->name, row->cell[COL_NAME]))
-        return 0;
-    struct gestation_breed *b = search->out;
+    assert(*count < BREEDS_MAX);
+    struct gestation_breed *b = &breeds[(*count)++];
     (void)text_trim(b->name, sizeof b->name, row->cell[COL_NAME]);
     b->mean_days = strtod(row->cell[COL_MEAN], NULL);
     b->sd_days = strtod(row->cell[COL_SD], NULL);
     b->calf_kg = row->cell[COL_CALF][0] == '\0' ? NAN : strtod(row->cell[COL_CALF], NULL);
     (void)text_trim(b->mean_source, sizeof b->mean_source, row->cell[COL_MEAN_SOURCE]);
     (void)text_trim(b->sd_source, sizeof b->sd_source, row->cell[COL_SD_SOURCE]);
-    search->found = true;
+    return 0;
+}
+
+static int read_breeds(struct fail *f)
+{
+    const struct asset *table = asset_find("gestation.csv");
+    size_t count = 0;
+    if (breed_count > 0)
+        return 0;
+    if (table == NULL || csv_read((const char *)table->bytes, table->size, on_breed_row, &count, f) != 0)
+        return -1;
+    breed_count = count; /* only now: a reading that was refused is not taken for the whole */
     return 0;
 }
 
 int gestation_breed_find(const char *name, struct gestation_breed *out, struct fail *f)
 {
-    struct breed_search search = {.name = name, .out = out};
-    const struct asset *table = asset_find("gestation.csv");
-    if (table == NULL || csv_read((const char *)table->bytes, table->size, on_breed_row, &search, f) != 0)
+    char known[FAIL_TEXT_MAX] = "";
+    if (read_breeds(f) != 0)
         return -1;
-    if (!search.found)
-        return fail_input(f,
-                          "No length of gestation is known for the breed \"%.40s\"; use days= or one of %s.",
-                          name, search.known);
-    return 0;
+    for (size_t i = 0; i < breed_count; i++)
+        if (text_same_name(name, breeds[i].name)) {
+            *out = breeds[i];
+            return 0;
+        }
+    for (size_t i = 0; i < breed_count; i++)
+        text_append(known, sizeof known, "%s%s", i == 0 ? "" : ", ", breeds[i].name);
+    return fail_input(f, "No length of gestation is known for the breed \"%.40s\"; use days= or one of %s.", name,
+                      known);
 }
 
 int gestation_breed_or_usual(const char *name, struct gestation_breed *out, struct fail *f)
