@@ -27,7 +27,7 @@ static int act_stock(struct act *a)
     char mass[QUANTITY_TEXT_MAX];
     act_text(a, "feed", row.feed, sizeof row.feed);
     (void)snprintf(row.kind, sizeof row.kind, "%s", counted ? "counted" : "came");
-    if (!(kg >= 0 && kg <= 200000) || (!counted && kg <= 0))
+    if (!counted && kg <= 0)
         return fail_input(a->fail, "mass: that is no weight of feed.");
     if (form_get(a->form, "cost") != NULL && (!(cost >= 0 && cost <= 1e6) || counted))
         return fail_input(a->fail, counted ? "cost: goes with what came, not with a count." : "cost: 0 or more, as 18.50.");

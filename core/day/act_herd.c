@@ -247,12 +247,14 @@ static int act_cow_itself(struct act *a)
     if (rows_first(s, &cow_table, "WHERE left_how IS NULL AND name = ?1 COLLATE NOCASE",
                    (struct bind[]){BIND_TEXT(form_text(a->form, "name", ""))}, 1, &cow, &known, a->fail) != 0)
         return -1;
-    if (!known) {
-        if (form_get(a->form, "left") != NULL || form_get(a->form, "rename") != NULL)
-            return find_cow(a->dairy, form_text(a->form, "name", ""), &cow, a->fail) == 0 ? 0 : -1;
-        cow.id = 0;
-        set_text(a->form, "name", cow.name, sizeof cow.name);
+    /* Who leaves or is named anew is here already, and may be called by her tag or stall. */
+    if (!known && (form_get(a->form, "left") != NULL || form_get(a->form, "rename") != NULL)) {
+        if (find_cow(a->dairy, form_text(a->form, "name", ""), &cow, a->fail) != 0)
+            return -1;
+        known = true;
     }
+    if (!known)
+        set_text(a->form, "name", cow.name, sizeof cow.name);
     if (set_cow(a, &cow) != 0)
         return -1;
     act_say(a, "%s%s%s%s", cow.name, known ? "" : " is here",

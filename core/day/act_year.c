@@ -47,8 +47,6 @@ static int act_calfmilk(struct act *a)
     double share = form_number(a->form, "share", 0);
     if (act_cow(a, "cow", &cow) != 0)
         return -1;
-    if (!(share >= 0 && share <= 100))
-        return fail_input(a->fail, "share: between 0%% and 100%%.");
     struct calf_milk_row row = {.cow_id = cow.id, .from_at = a->at, .share_pct = (int64_t)(share + 0.5)};
     if (row.share_pct == 0)
         act_say(a, "no calf drinks of %s's milk", cow.name);
