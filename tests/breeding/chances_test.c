@@ -92,6 +92,50 @@ START_TEST(the_narrowest_window_skips_to_the_denser_of_two_services)
 }
 END_TEST
 
+/* chances.h: the earliest of equals; nearest to the share, and of two that are as near the one that holds it. By hand. */
+START_TEST(equal_days_and_windows)
+{
+    struct day_chances c = spread("2026-05-01", 3, (const double[]){0.25, 0.5, 0.5});
+    ck_day(day_chances_likeliest(&c), "2026-05-02");
+    c = spread("2026-05-01", 3, (const double[]){0.375, 0.25, 0.375}); /* 0.375 and 0.625 are both 0.125 from a half */
+    struct day_window w = day_chances_window(&c, 0.5);
+    ck_day(w.from_on, "2026-05-01");
+    ck_day(w.to_on, "2026-05-02");
+    ck_assert(w.chance == 0.625);
+    c = spread("2026-05-01", 2, (const double[]){0.125, 0.875}); /* a window has a day at least, much as that day holds */
+    w = day_chances_window(&c, 0.25);
+    ck_day(w.from_on, "2026-05-02");
+    ck_day(w.to_on, "2026-05-02");
+    ck_assert(w.chance == 0.875);
+}
+END_TEST
+
+/* The shares are of the chance that it happens at all: half in calf, the median is the third of five equal days. */
+START_TEST(a_quantile_is_of_what_may_happen)
+{
+    struct day_chances c = spread("2026-05-01", 5, (const double[]){0.1, 0.1, 0.1, 0.1, 0.1});
+    ck_day(day_chances_quantile(&c, 0.5), "2026-05-03");
+    ck_day(day_chances_quantile(&c, 0.7), "2026-05-04");
+}
+END_TEST
+
+/* Whatever stands in memory behind the last day is no chance. */
+START_TEST(days_behind_the_last_do_not_count)
+{
+    struct day_chances c = spread("2026-05-01", 2, (const double[]){0.25, 0.25});
+    c.chance[2] = 0.5;
+    ck_assert(day_chances_total(&c) == 0.5);
+    ck_assert(day_chances_between(&c, day("2026-05-01"), day("2026-06-01")) == 0.5);
+    ck_day(day_chances_likeliest(&c), "2026-05-01");
+    ck_day(day_chances_quantile(&c, 1), "2026-05-02");
+    ck_assert(day_chances_within(&c, day("2026-05-01"), 0, 1) == 0.5);
+    ck_assert(day_chances_not_before(&c, day("2026-05-02")));
+    ck_near(day_chances_total(&c), 0.25 / 0.75, 1e-12);
+    day_chances_scale(&c, 1);
+    ck_assert(c.chance[2] == 0.5);
+}
+END_TEST
+
 /* Bayes by hand: 0.6 in calf; by 4 May 0.1 + 0.2 + 0.2 is over; left 0.1 of 0.5. */
 START_TEST(what_has_not_happened_yet_shifts_the_rest)
 {
@@ -158,6 +202,9 @@ Suite *chances_suite(void)
     tcase_add_test(t, days_beyond_the_spread_are_not_taken);
     tcase_add_test(t, windows_sums_and_quantiles_of_five_days);
     tcase_add_test(t, the_narrowest_window_skips_to_the_denser_of_two_services);
+    tcase_add_test(t, equal_days_and_windows);
+    tcase_add_test(t, a_quantile_is_of_what_may_happen);
+    tcase_add_test(t, days_behind_the_last_do_not_count);
     tcase_add_test(t, what_has_not_happened_yet_shifts_the_rest);
     tcase_add_test(t, the_coming_hours_count_by_the_share_of_the_day_that_is_left);
     tcase_add_test(t, mass_is_kept_whatever_is_done);

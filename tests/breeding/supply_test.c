@@ -25,6 +25,14 @@ static double wood(const void *who, int ahead, int day_in_milk)
 
 static const struct gestation holstein = {.days = 279, .mean_days = 279, .sd_days = 4.8};
 
+/* A litre a day more with each calving ahead. */
+static double by_calving(const void *who, int ahead, int day_in_milk)
+{
+    (void)who;
+    (void)day_in_milk;
+    return (20 + ahead) * kg_per_l;
+}
+
 static struct supply_cow cow_in_milk(supply_yield_fn yield, const char *calved)
 {
     return (struct supply_cow){.yield_kg = yield,
@@ -186,6 +194,44 @@ START_TEST(the_band_ends_at_one_in_ten)
                       rows[i].none, s.week[0].low_l, s.week[0].high_l);
         ck_within(s.week[0].chance_short, rows[i].none, 1e-9);
     }
+}
+END_TEST
+
+/* supply.h: ahead 0 is the lactation that runs, 1 the next one. Of the day of calving itself nothing is counted. */
+START_TEST(the_next_lactation_is_one_ahead)
+{
+    struct supply_cow cow = cow_in_milk(by_calving, "2026-03-01");
+    cow.kept_back_days = 0;
+    struct supply s = ahead(&cow, 1, 0, "2026-03-01", 2);
+    ck_near(s.week[0].expected_l, 6 * 20, 1e-6);
+    ck_near(s.week[1].expected_l, 7 * 20, 1e-6);
+    cow.calved_on = DATE_NONE;
+    ck_assert(day_chances_add(&cow.calving, day("2026-03-01"), 1));
+    s = ahead(&cow, 1, 0, "2026-03-01", 2);
+    ck_near(s.week[0].expected_l, 6 * 21, 1e-6);
+    ck_near(s.week[1].expected_l, 7 * 21, 1e-6);
+    /* a chance that the spread does not count is none */
+    cow.calving.chance[cow.calving.count] = 0.5;
+    s = ahead(&cow, 1, 0, "2026-03-01", 2);
+    ck_near(s.week[1].expected_l, 7 * 21, 1e-6);
+}
+END_TEST
+
+/* One chance in ten exactly is still within the band. */
+START_TEST(exactly_one_in_ten_ends_the_band)
+{
+    struct supply_cow cow = cow_in_milk(flat, "2026-01-01");
+    cow.calved_on = DATE_NONE;
+    cow.kept_back_days = 0;
+    ck_assert(day_chances_add(&cow.calving, day("2026-02-22"), 0.9));
+    ck_assert(day_chances_add(&cow.calving, day("2026-12-01"), 0.1));
+    struct supply s = ahead(&cow, 1, 10, "2026-03-01", 1);
+    ck_assert(s.week[0].low_l == 0 && s.week[0].high_l > 0);
+    memset(&cow.calving, 0, sizeof cow.calving);
+    ck_assert(day_chances_add(&cow.calving, day("2026-02-22"), 0.1));
+    ck_assert(day_chances_add(&cow.calving, day("2026-12-01"), 0.9));
+    s = ahead(&cow, 1, 10, "2026-03-01", 1);
+    ck_assert(s.week[0].low_l == 0 && s.week[0].high_l == 0);
 }
 END_TEST
 
@@ -406,6 +452,14 @@ START_TEST(what_cannot_be_planned_is_refused)
     c.need.household_l = NAN;
     ck_assert_int_eq(supply_ahead(cows, 2, &c.need, c.from_on, 10, &s, NULL, &f), -1);
     c.need.household_l = 0;
+    cows[1].dry_days = cows[1].kept_back_days = 0; /* none at all is an answer; less is none */
+    ck_assert_int_eq(supply_check(cows, 2, &c.need, 10, &f), 0);
+    cows[1].dry_days = -1;
+    ck_assert_int_eq(supply_check(cows, 2, &c.need, 10, &f), -1);
+    cows[1].dry_days = 0;
+    cows[1].kept_back_days = -1;
+    ck_assert_int_eq(supply_check(cows, 2, &c.need, 10, &f), -1);
+    cows[1].kept_back_days = 0;
     ck_assert_int_eq(supply_ahead(cows, 0, &c.need, c.from_on, 10, &s, NULL, &f), 0);
     ck_assert(s.week[9].chance_none == 1 && s.week[9].expected_l == 0);
 }
@@ -420,6 +474,8 @@ Suite *supply_suite(void)
     tcase_add_test(t, weeks_are_what_a_day_by_day_sum_gives);
     tcase_add_test(t, chances_add_up_to_one_in_every_week);
     tcase_add_test(t, the_band_ends_at_one_in_ten);
+    tcase_add_test(t, the_next_lactation_is_one_ahead);
+    tcase_add_test(t, exactly_one_in_ten_ends_the_band);
     tcase_add_test(t, a_gap_may_last_to_the_end);
     tcase_add_test(t, independent_cows_join_as_the_binomial);
     tcase_add_test(t, the_band_is_that_of_simulated_calvings);

@@ -202,6 +202,7 @@ START_TEST(batches_of_a_milking_get_letters_that_cannot_be_taken_for_each_other)
     ck_assert_int_eq(code_letter(1), 'B');
     ck_assert_int_eq(code_letter(19), 'Z');
     ck_assert_int_eq(code_letter(20), '\0');
+    ck_assert_int_eq(code_letter(21), '\0');
     ck_assert_int_eq(code_letter(-1), '\0');
     for (const char *p = "ILOQUV"; *p != '\0'; p++)
         ck_assert(strchr(code_letters, *p) == NULL);

@@ -144,6 +144,16 @@ START_TEST(losses_add_up_by_month_and_cause)
     ck_assert_str_eq(say, "6.4 kg lost, 1.0 % of what was milked; most of it held, 5.5 kg.");
     struct working w;
     working_init(&w, "loss");
+    loss_say(&m[1], 640000, UNITS_METRIC, say, &w);
+    ck_near(working_find(&w, "part_pct", -1)->number, 1, 1e-9); /* 6.4 of 640 kg */
+    bool held = false;
+    for (size_t i = 0; i < w.given_count; i++)
+        if (strcmp(w.given[i].name, "held_kg") == 0) {
+            held = true;
+            ck_near(w.given[i].number, 5.5, 1e-9);
+        }
+    ck_assert(held);
+    working_init(&w, "loss");
     loss_say(&m[0], 0, UNITS_METRIC, say, &w);
     ck_assert_str_eq(say, "0.5 kg lost; most of it old, 0.5 kg.");
     ck_assert_int_eq((int)working_find(&w, "part_pct", -1)->kind, FIGURE_NONE);

@@ -311,6 +311,12 @@ START_TEST(histories_that_cannot_be_are_refused_in_one_line)
         ck_assert_int_eq(keeping_spans_check(&bad[i], 1, &f), -1);
         ck_assert_int_gt((int)strlen(f.text), 20);
     }
+    /* the range as the rule has it: -80 to 150 degrees, both taken */
+    struct keeping_span ends[] = {keeping_held(1, -80), keeping_held(1, 150)};
+    struct keeping_span beyond[] = {keeping_held(1, -80.1), keeping_held(1, 150.1)};
+    ck_assert_int_eq(keeping_spans_check(ends, 2, NULL), 0);
+    ck_assert_int_eq(keeping_spans_check(&beyond[0], 1, &f), -1);
+    ck_assert_int_eq(keeping_spans_check(&beyond[1], 1, &f), -1);
 }
 END_TEST
 
@@ -327,6 +333,8 @@ START_TEST(warm_again_counts_only_after_the_first_chill)
     ck_assert(isnan(keeping_warm_again_h(&out, 1, limit)));
     ck_assert(isnan(keeping_warm_again_h(NULL, 0, limit)));
     ck_near(keeping_warm_again_h(&ramp, 1, limit), 1, 1e-9);
+    struct keeping_span up = keeping_ramp(2, limit, limit + 10); /* at the limit it was chilled; all that follows is warm */
+    ck_near(keeping_warm_again_h(&up, 1, limit), 2, 1e-9);
 }
 END_TEST
 

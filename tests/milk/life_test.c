@@ -102,6 +102,9 @@ START_TEST(scales_and_temperatures_that_cannot_be_are_refused)
         ck_assert_int_eq(keeping_scale_given(bad[i].days, bad[i].at_c, &scale, &f), -1);
     ck_assert_int_eq(keeping_scale_counted(0.5, &scale, &f), -1);
     ck_assert_int_eq(keeping_scale_counted(NAN, &scale, &f), -1);
+    ck_assert_int_eq(keeping_scale_counted(0.999, &scale, &f), -1);
+    struct keeping_scale least;
+    ck_assert_int_eq(keeping_scale_counted(1, &least, NULL), 0); /* "1 per mL or more" */
     ck_assert(scale.life_days == 7); /* nothing changed */
     ck_assert_int_eq(keeping_forecast(NULL, 0, &scale, 900, &fc, NULL, &f), -1);
     ck_assert_str_eq(f.text, "The storage temperature must be one that a refrigerator can have, as 38F.");

@@ -202,6 +202,14 @@ START_TEST(pours_that_cannot_be_change_nothing)
     ck_assert_int_eq(pour_out(&mix, ends, 2, both, NULL, &w, &f), 0);
     ck_assert_str_eq(w.step[0], "5.000 kg in jars of 1000.001 L: 0.005 kg per L; each jar gets its part of the weight by its "
                                 "volume");
+    /* a tonne itself may be in one vessel, and one jar may hold a cubic metre */
+    struct pour_mix tonne = {0};
+    static const double cubic[] = {1000};
+    ck_assert_int_eq(pour_add(&tonne, 1, POUR_MASS_MAX_G - 1, NULL), 0);
+    ck_assert_int_eq(pour_add(&tonne, 2, 2, &f), -1);
+    ck_assert_int_eq(pour_add(&tonne, 2, 1, &f), 0);
+    ck_assert_int_eq(pour_out(&tonne, cubic, 1, &out, NULL, NULL, &f), 0);
+    ck_assert(pour_mass_g(&out) == POUR_MASS_MAX_G);
     struct pour_mix full = {0};
     for (int i = 0; i < POUR_PARTS_MAX; i++)
         ck_assert_int_eq(pour_add(&full, i, 10, NULL), 0);

@@ -182,6 +182,18 @@ START_TEST(a_sum_says_what_can_still_be_done)
     ck_assert(working_find(&w, "jars_given", -1)->number == 2);
     trace_sum(rows, forward(&two_mornings, TRACE_LOT, 102, rows), &sum, say, NULL);
     ck_assert_str_eq(say, "2 jars: 1 at home; 1 with 1 person.");
+    struct trace_row home = {0}, *only = NULL;
+    size_t all = forward(&two_mornings, TRACE_LOT, 102, rows);
+    for (size_t i = 0; i < all && only == NULL; i++) {
+        trace_sum(&rows[i], 1, &sum, say, NULL);
+        if (sum.at_home == 1 && sum.given == 0 && sum.gone == 0) {
+            home = rows[i];
+            only = &home;
+        }
+    }
+    ck_assert(only != NULL);
+    trace_sum(only, 1, &sum, say, NULL);
+    ck_assert_str_eq(say, "1 jar: 1 at home."); /* nobody has any, so nobody is named */
     trace_sum(rows, 0, &sum, say, NULL);
     ck_assert_str_eq(say, "No jars carry that milk.");
 }

@@ -291,6 +291,10 @@ START_TEST(clean_and_fresh_first_doubtful_and_treated_last)
         ck_assert_int_eq(cows[i].id, expected[i]);
     ck_assert_str_eq(order_rank_text(order_rank(&cows[6])), "treated: last, milk apart");
     order_cows(cows, 0);
+    /* fresh from the day of calving to the last of the fresh days */
+    ck_assert_int_eq(order_rank(&(struct order_cow){1, 1, 0, false, false}), ORDER_FRESH);
+    ck_assert_int_eq(order_rank(&(struct order_cow){1, 1, ORDER_FRESH_DAYS, false, false}), ORDER_FRESH);
+    ck_assert_int_eq(order_rank(&(struct order_cow){1, 1, ORDER_FRESH_DAYS + 1, false, false}), ORDER_CLEAN);
     struct stream s = {9};
     for (int n = 0; n < 2000; n++) { /* whatever order they come in, they leave in the same one */
         struct order_cow a[6], b[6];

@@ -181,6 +181,19 @@ START_TEST(pulsation_is_split_by_its_ratio)
     ck_assert(p.rate == BAND_LOW);
     ck_assert_int_eq(pulsation_reckon(75, 90, &p, NULL, &f), 0);
     ck_assert(p.rate == BAND_HIGH && !p.massage_enough); /* 80 ms; ISO 5707 asks 150, from memory */
+    static const struct {
+        double rate;
+        enum band band;
+    } rows[] = {{44.9, BAND_LOW}, {45, BAND_INSIDE}, {70, BAND_INSIDE}, {70.1, BAND_HIGH}}; /* parts.h: 45 to 70 */
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        ck_assert_int_eq(pulsation_reckon(rows[i].rate, 60, &p, NULL, &f), 0);
+        ck_assert_msg(p.rate == rows[i].band, "%g", rows[i].rate);
+    }
+    ck_assert_int_eq(pulsation_reckon(60, 0, &p, NULL, &f), 0); /* between 0 and 100 %, both taken */
+    ck_assert(p.open_ms == 0);
+    ck_assert_int_eq(pulsation_reckon(60, 100, &p, NULL, &f), 0);
+    ck_assert(p.massage_ms == 0);
+    ck_assert_int_eq(pulsation_reckon(60, -1, &p, NULL, &f), -1);
     ck_assert_int_eq(pulsation_reckon(0, 60, &p, NULL, &f), -1);
     ck_assert_str_eq(f.text, "rate: count the beats of a minute, as 60.");
     ck_assert_int_eq(pulsation_reckon(60, 101, &p, NULL, &f), -1);

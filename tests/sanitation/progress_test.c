@@ -371,6 +371,27 @@ START_TEST(acid_waits_for_a_rinse_even_when_the_rinse_was_skipped)
 }
 END_TEST
 
+/* Of what was done in one second the later step is later: a rinse does not take out what comes after it, and takes out
+ * what comes before. */
+START_TEST(in_one_second_the_routine_tells_what_is_in_the_sink)
+{
+    tick("apart", 0, 0);
+    begin("hot-wash", 0, 10);
+    tick("hot-wash", 0, 400);
+    tick("hot-rinse", 0, 410);
+    tick("acid-rinse", 0, 410);
+    look(420);
+    ck_assert(p.sink == CHEMICAL_ACID);
+    ticks[tick_count - 1].at.s = six.s + 405; /* the acid before the rinse: it is gone */
+    look(420);
+    ck_assert(p.sink == CHEMICAL_NONE);
+    ticks[tick_count - 1].at.s = six.s + 400; /* with the wash, and no rinse after them */
+    ticks[tick_count - 2].kind = TICK_SKIPPED;
+    look(420);
+    ck_assert(p.sink == CHEMICAL_ACID);
+}
+END_TEST
+
 START_TEST(what_yesterday_left_in_the_sink_is_not_forgotten)
 {
     facts.sink = CHEMICAL_ACID;
@@ -740,6 +761,7 @@ START_TEST(the_end_is_forecast_from_what_is_left_and_the_usual_lengths)
     ck_assert_int_eq(p.ends_at.s - six.s, 900 + 1500);
     ck_assert_int_eq(p.ends_early_at.s - six.s, 900 + 1200);
     ck_assert_int_eq(p.ends_late_at.s - six.s, 900 + 1860);
+    ck_assert_str_eq(w.step[0], "milk: 3 of 4 steps left, 15.0 of 20.0 min");
     ck_assert(w.given[0].origin == ORIGIN_DEFAULT && w.given[1].origin == ORIGIN_LEARNED);
     ck_assert_str_eq(working_find(&w, "ends_at", -1)->text, "2026-05-03T06:40:00-04:00");
 }
@@ -825,6 +847,7 @@ Suite *progress_suite(void)
     tcase_add_test(t, the_sessions_own_ticks_make_the_gear_sanitised);
     tcase_add_test(t, jars_on_the_floor_keep_the_hose_off);
     tcase_add_test(t, acid_waits_for_a_rinse_even_when_the_rinse_was_skipped);
+    tcase_add_test(t, in_one_second_the_routine_tells_what_is_in_the_sink);
     tcase_add_test(t, what_yesterday_left_in_the_sink_is_not_forgotten);
     tcase_add_test(t, hot_water_is_watched_down_to_its_floor);
     tcase_add_test(t, steps_of_the_week_and_month_come_when_they_are_due);

@@ -104,6 +104,12 @@ START_TEST(the_true_basis_is_a_little_above_the_simple_one)
     ck_within(bleach_density(8.25), 1.10, 0);
     ck_within(bleach_density(6), 1.08, 0);
     ck_assert(isnan(bleach_density(4)));
+    /* the lightest and the heaviest bottle that is taken: 1 and 1.4 kg per litre */
+    static const double density[] = {0.999, 1, 1.4, 1.401};
+    for (int i = 0; i < 4; i++) {
+        struct bleach bottle = {8.25, BLEACH_TRUE, density[i]};
+        ck_assert_int_eq(bleach_check(&bottle, NULL), i == 1 || i == 2 ? 0 : -1);
+    }
     for (int i = 0; i < 4; i++) { /* 2 to 5 % for every household strength */
         static const double pct[] = {5.25, 6, 7.5, 8.25};
         struct bleach simple = label(pct[i]), truth = {pct[i], BLEACH_TRUE, bleach_density(pct[i])};

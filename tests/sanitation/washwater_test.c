@@ -195,6 +195,13 @@ START_TEST(a_heater_that_cannot_do_it_is_said)
     ck_assert_str_eq(w.why,
                      "A heater at 120 °F cannot do it: a wash of 10 min that ends at 120 °F must start at "
                      "134.1 °F.");
+    ck_assert_int_eq(working_find(&w, "heater_enough", -1)->kind, FIGURE_YES_NO);
+    ck_assert(strstr(w.step[w.step_count - 1], "burns deep") != NULL); /* water of 134 °F scalds */
+    ask.last_min = NAN; /* how long it must last is not said: no heater can be judged */
+    working_init(&w, "washwater");
+    ck_assert_int_eq(wash_reckon(&ask, &wash, &w, NULL), 0);
+    ck_assert(working_find(&w, "heater_enough", -1) == NULL);
+    ask.last_min = 10;
     ask.heater_c = c(135);
     ck_assert_int_eq(wash_reckon(&ask, &wash, NULL, NULL), 0);
     ck_assert(wash.heater_enough);
