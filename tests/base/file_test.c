@@ -1,5 +1,7 @@
 /* Files are replaced whole or not at all. */
 #include <dirent.h>
+#include <signal.h>
+#include <sys/resource.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
@@ -89,6 +91,79 @@ START_TEST(links_folders_and_missing_places_are_refused_with_a_sentence)
 }
 END_TEST
 
+START_TEST(names_too_long_and_files_too_large_are_refused_with_a_sentence)
+{
+    static char name[6000];
+    struct fail f = {0};
+    struct file_folder into;
+    struct file_writer w;
+    char *text;
+    size_t size;
+    memset(name, 'x', sizeof name - 1);
+    name[0] = '/';
+    ck_assert_int_eq(file_replace(name, "x", 1, &f), -1);
+    ck_assert_str_eq(f.text, "That file name is too long.");
+    ck_assert_int_eq(file_make_folders(name, &f), -1);
+    ck_assert_str_eq(f.text, "That folder name is too long.");
+    ck_assert_int_eq(file_folder_begin(&into, name, &f), -1);
+    ck_assert_str_eq(f.text, "That folder name is too long.");
+    ck_assert_int_eq(file_folder_begin(&into, other, &f), 0);
+    ck_assert_int_eq(file_folder_file(&into, name, &w, &f), -1);
+    ck_assert_str_eq(f.text, "That folder name is too long.");
+    file_folder_abandon(&into);
+    /* One byte over 64 MB; it takes no room on the disk. */
+    ck_assert_int_eq(file_replace(path, "x", 1, NULL), 0);
+    ck_assert_int_eq(truncate(path, 64 * 1024 * 1024 + 1), 0);
+    ck_assert_int_eq(file_read(path, &text, &size, &f), -1);
+    ck_assert(strstr(f.text, "it is larger than 64 MB.") != NULL);
+    ck_assert_int_eq(files_in_folder(), 1);
+}
+END_TEST
+
+START_TEST(a_write_that_fails_leaves_the_old_file)
+{
+    struct fail f = {0};
+    char *text;
+    size_t size;
+    ck_assert_int_eq(file_replace(path, "old", 3, NULL), 0);
+    /* No file may be longer than two bytes from here on: the third cannot be written (EFBIG, setrlimit(2)). */
+    ck_assert(signal(SIGXFSZ, SIG_IGN) != SIG_ERR);
+    struct rlimit before, two = {2, 2};
+    ck_assert_int_eq(getrlimit(RLIMIT_FSIZE, &before), 0);
+    two.rlim_max = before.rlim_max;
+    ck_assert_int_eq(setrlimit(RLIMIT_FSIZE, &two), 0);
+    int result = file_replace(path, "newer", 5, &f);
+    ck_assert_int_eq(setrlimit(RLIMIT_FSIZE, &before), 0);
+    ck_assert_int_eq(result, -1);
+    ck_assert_msg(strstr(f.text, "The file there before is unchanged.") != NULL, "%s", f.text);
+    ck_assert_int_eq(file_read(path, &text, &size, NULL), 0);
+    ck_assert_str_eq(text, "old");
+    free(text);
+    ck_assert_int_eq(files_in_folder(), 1);
+}
+END_TEST
+
+START_TEST(what_cannot_be_put_in_its_place_is_said)
+{
+    struct fail f = {0};
+    struct file_folder made;
+    ck_assert_int_eq(file_put_in_place(other, path, &f), -1); /* there is nothing to put */
+    ck_assert(strstr(f.text, "in its place: No such file") != NULL);
+    ck_assert_int_eq(file_sync(other, &f), -1);
+    ck_assert(strstr(f.text, "Cannot make sure that") != NULL);
+    /* The folder made was taken away by somebody. */
+    ck_assert_int_eq(file_folder_begin(&made, other, NULL), 0);
+    ck_assert_int_eq(rmdir(made.temp_path), 0);
+    ck_assert_int_eq(file_folder_commit(&made, &f), -1);
+    ck_assert(strstr(f.text, "in its place: No such file") != NULL);
+    /* A name without a folder is one of the folder that we stand in. */
+    ck_assert_int_eq(chdir(folder), 0);
+    ck_assert_int_eq(file_replace("sheet.csv", "x", 1, &f), 0);
+    ck_assert_int_eq(access(path, F_OK), 0);
+    ck_assert_int_eq(chdir("/"), 0);
+}
+END_TEST
+
 START_TEST(folders_are_made_for_the_owner_only)
 {
     char deep[128];
@@ -170,6 +245,9 @@ Suite *file_suite(void)
     tcase_add_test(t, a_file_is_replaced_whole);
     tcase_add_test(t, giving_up_leaves_the_old_file_and_nothing_else);
     tcase_add_test(t, links_folders_and_missing_places_are_refused_with_a_sentence);
+    tcase_add_test(t, names_too_long_and_files_too_large_are_refused_with_a_sentence);
+    tcase_add_test(t, a_write_that_fails_leaves_the_old_file);
+    tcase_add_test(t, what_cannot_be_put_in_its_place_is_said);
     tcase_add_test(t, folders_are_made_for_the_owner_only);
     tcase_add_test(t, a_folder_of_files_appears_whole);
     tcase_add_test(t, a_folder_given_up_leaves_nothing);
