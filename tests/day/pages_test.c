@@ -1,0 +1,149 @@
+/* What a page says of an animal in each case that it tells apart, and what the records of a day say of a high figure. */
+#include <stdio.h>
+#include <string.h>
+
+#include "core/day/cow_page.h"
+#include "core/day/wash_view.h"
+#include "tests/day/rig.h"
+#include "tests/scratch.h"
+#include "tests/support.h"
+
+#define NOW "2026-05-03T12:00"
+
+static const struct cow_page *page_of(struct dairy *d, const char *name, const char *at)
+{
+    static struct cow_page page;
+    struct fail f = {0};
+    int64_t id;
+    ck_assert_msg(dairy_find_cow(d, name, &id, &f) == 0, "%s", f.text);
+    ck_assert_msg(dairy_cow_page(d, id, rig_at(at), PAGE_NOW, &page, &f) == 0, "%s", f.text);
+    return &page;
+}
+
+static bool event_says(const struct cow_page *p, enum event_kind kind, const char *words)
+{
+    for (size_t i = 0; i < p->events; i++)
+        if (p->event[i].kind == kind && strstr(p->event[i].words, words) != NULL)
+            return true;
+    return false;
+}
+
+static bool figure_says(const struct cow_page *p, const char *words)
+{
+    for (size_t i = 0; i < p->figures; i++)
+        if (strstr(p->figure[i].text, words) != NULL)
+            return true;
+    return false;
+}
+
+START_TEST(a_heifer_is_held_against_the_table_of_her_breed)
+{
+    struct dairy *d = rig_small("t.db", "2026-04-20T20:00");
+    rig_do(d, "2026-04-20T20:01", "cow", "name=Pip  breed=Holstein  born=2025-05-02  dam=Maud");
+    rig_do(d, "2026-04-20T20:02", "cow", "name=Moss  breed=Nowhere  born=2025-05-03");
+    rig_do(d, "2026-05-02T09:00", "weigh", "cow=Pip  mass=450lb  height=42in");
+    rig_do(d, "2026-05-02T09:00", "weigh", "cow=Moss  mass=450lb");
+    const struct cow_page *p = page_of(d, "Pip", NOW);
+    ck_assert(figure_says(p, "450 lb (2 May)"));
+    /* Holstein at 12 months: 299.1 kg (Heinrichs & Hargrove 1987, as in growth.csv); 450 lb is 204.1 kg (NIST SP 811). */
+    ck_assert(figure_says(p, "68 % of usual"));
+    ck_assert_str_eq(p->dam, "Maud");
+    ck_assert(!figure_says(page_of(d, "Moss", NOW), "% of usual")); /* no table of that breed */
+    rig_do(d, "2026-05-03T09:00", "weigh", "cow=Pip  girth=54in");
+    ck_assert(figure_says(page_of(d, "Pip", NOW), "by tape (3 May)"));
+    dairy_close(d);
+}
+END_TEST
+
+START_TEST(one_that_left_keeps_her_page)
+{
+    struct dairy *d = rig_small("t.db", "2026-04-20T20:00");
+    rig_do(d, "2026-04-21T09:00", "hold", "cow=Tib  until=2026-04-25  why=waits for the vet");
+    rig_do(d, "2026-04-28T09:00", "hold", "cow=Tib  why=limps");
+    rig_do(d, "2026-04-29T09:00", "hold", "cow=Tib  lift=yes  why=seen");
+    rig_do(d, "2026-05-01T09:00", "cow", "name=Tib  left=sold  to=Hill Farm");
+    rig_do(d, "2026-05-01T09:00", "cow", "name=Maud  left=died  to=bloat");
+    const struct cow_page *p = page_of(d, "Tib", NOW);
+    ck_assert(p->gone && !p->view.in_milk);
+    ck_assert(event_says(p, EVENT_LEFT, "sold to Hill Farm"));
+    ck_assert(event_says(p, EVENT_HOLD, "until "));
+    ck_assert(event_says(p, EVENT_HOLD, "lifted "));
+    ck_assert(event_says(page_of(d, "Maud", NOW), EVENT_LEFT, "died: bloat"));
+    dairy_close(d);
+}
+END_TEST
+
+static bool has_line(const struct wash_measure_view *m, const char *part)
+{
+    for (size_t i = 0; i < m->logs; i++)
+        if (strstr(m->log[i], part) != NULL)
+            return true;
+    return false;
+}
+
+static const struct wash_measure_view *measure_of(struct dairy *d, const char *at, enum lab_measure which)
+{
+    static struct wash_view v;
+    struct fail f = {0};
+    ck_assert_msg(dairy_wash(d, rig_at(at), &v, &f) == 0, "%s", f.text);
+    return &v.measure[which];
+}
+
+START_TEST(a_high_figure_of_a_day_of_which_little_is_written)
+{
+    struct dairy *d = rig_small("t.db", "2026-05-02T20:00");
+    const struct wash_measure_view *m;
+    rig_do(d, "2026-05-03T09:00", "rules", "standard=utah");
+    rig_do(d, "2026-05-10T09:00", "lab", "sample=A  drawn=2026-05-09T07:00  plate=60000  coliform=90  cells=900000");
+    m = measure_of(d, "2026-05-10T10:00", LAB_PLATE);
+    ck_assert(has_line(m, "nothing says when the sample arrived, nor how cold"));
+    ck_assert(has_line(m, "no milking is recorded in the two days before it"));
+    ck_assert(has_line(measure_of(d, "2026-05-10T10:00", LAB_CELLS), "no milking is recorded"));
+    /* Two milkings; nobody ticked anything. The sample is of the batch. */
+    rig_do(d, "2026-05-10T18:00", "milking", "state=start");
+    rig_do(d, "2026-05-10T18:30", "milking", "state=done");
+    rig_do(d, "2026-05-11T06:00", "milk", "cow=Maud  mass=36lb  strip=clean");
+    rig_do(d, "2026-05-11T06:01", "milk", "cow=Tib  mass=20lb  strip=LF:watery  disc=hair");
+    rig_do(d, "2026-05-11T06:25", "pour", "jars=4xhalf-gallon  from=Maud  temp=95F  bath=34F");
+    rig_do(d, "2026-05-11T06:30", "pour", "jars=2xquart  from=Maud");
+    rig_do(d, "2026-05-11T07:30", "sample", "name=B  batch=A  hours=60h");
+    rig_do(d, "2026-05-12T07:30", "lab", "sample=B  arrived=2026-05-12T07:00");
+    rig_do(d, "2026-05-14T09:00", "lab", "sample=B  plate=60000  coliform=90  cells=900000");
+    m = measure_of(d, "2026-05-14T10:00", LAB_PLATE);
+    ck_assert(has_line(m, "the sample took 23 h 30")); /* 07:30 to 07:00 on the next day */
+    ck_assert(!has_line(m, "TOO LONG") && !has_line(m, "came at") && !has_line(m, "WARM"));
+    ck_assert(has_line(m, "nothing says that the gear was sanitised"));
+    ck_assert(has_line(m, "no mix recorded that morning"));
+    ck_assert(has_line(m, "nothing says that there was a hot wash before it"));
+    ck_assert(has_line(m, "Tib: strip cup LF:watery, disc hair"));
+    m = measure_of(d, "2026-05-14T10:00", LAB_CELLS);
+    ck_assert(has_line(m, "Tib: strip cup LF:watery, disc hair"));
+    ck_assert(!has_line(m, "sanitised"));
+    dairy_close(d);
+}
+END_TEST
+
+START_TEST(water_is_not_asked_of_the_milking)
+{
+    struct dairy *d = rig_small("t.db", "2026-05-02T20:00");
+    rig_do(d, "2026-05-03T09:00", "rules", "water=new-york");
+    rig_do(d, "2026-05-04T09:00", "lab", "sample=W  drawn=2026-05-03T07:00  arrived=2026-05-03T09:00  temp=38F  water=9");
+    const struct wash_measure_view *m = measure_of(d, "2026-05-04T10:00", LAB_WATER);
+    ck_assert(has_line(m, "the sample took 2 h 00 and came at 38 °F"));
+    ck_assert(!has_line(m, "milking"));
+    dairy_close(d);
+}
+END_TEST
+
+Suite *pages_suite(void)
+{
+    Suite *s = suite_create("pages");
+    TCase *t = tcase_create("pages");
+    tcase_add_checked_fixture(t, scratch_open, scratch_close);
+    tcase_add_test(t, a_heifer_is_held_against_the_table_of_her_breed);
+    tcase_add_test(t, one_that_left_keeps_her_page);
+    tcase_add_test(t, a_high_figure_of_a_day_of_which_little_is_written);
+    tcase_add_test(t, water_is_not_asked_of_the_milking);
+    suite_add_tcase(s, t);
+    return s;
+}
