@@ -3,6 +3,7 @@
 #include <string.h>
 
 #include "core/day/cow_page.h"
+#include "core/day/shelf.h"
 #include "core/day/wash_view.h"
 #include "tests/day/rig.h"
 #include "tests/scratch.h"
@@ -135,6 +136,56 @@ START_TEST(water_is_not_asked_of_the_milking)
 }
 END_TEST
 
+static const struct shelf_view *shelf_of(struct dairy *d, const char *at)
+{
+    static struct shelf_view *v;
+    struct fail f = {0};
+    if (v == NULL)
+        v = malloc(sizeof *v);
+    ck_assert_msg(dairy_shelf(d, rig_at(at), v, &f) == 0, "%s", f.text);
+    return v;
+}
+
+START_TEST(milk_in_a_refrigerator_follows_what_was_read_of_it)
+{
+    struct dairy *d = rig_small("t.db", "2026-05-02T20:00");
+    rig_do(d, "2026-05-03T06:20", "milk", "cow=Maud  mass=36lb");
+    rig_do(d, "2026-05-03T06:25", "pour", "jars=4xhalf-gallon  from=Maud  temp=95F  bath=34F");
+    rig_do(d, "2026-05-03T07:30", "pull", "batch=A  to=fridge");
+    double usual_c = shelf_of(d, "2026-05-04T08:00")->row[0].now_c;
+    rig_do(d, "2026-05-03T08:00", "reading", "at_place=fridge  temp=38F");
+    rig_do(d, "2026-05-03T20:00", "reading", "at_place=fridge  temp=60F");
+    rig_do(d, "2026-05-04T07:00", "reading", "at_place=fridge  temp=60F");
+    /* 60 F is 15.6 C; half a day in it brings a half gallon most of the way there (common practice, no source). */
+    const struct shelf_row *row = &shelf_of(d, "2026-05-04T08:00")->row[0];
+    ck_assert_msg(row->now_c > usual_c + 5 && row->now_c < 15.6, "%.2f, %.2f", row->now_c, usual_c);
+    /* A shut door cannot have made it colder: the reading is left out, and the milk has not frozen. */
+    rig_do(d, "2026-05-04T12:00", "outage", "from=2026-05-04T09:00  to=2026-05-04T12:00  temp=20F");
+    row = &shelf_of(d, "2026-05-04T12:01")->row[0];
+    ck_assert_msg(row->now_c > 0 && row->now_c < 20, "%.2f", row->now_c);
+    dairy_close(d);
+}
+END_TEST
+
+START_TEST(jars_moved_more_often_than_is_kept_are_where_they_are)
+{
+    struct dairy *d = rig_small("t.db", "2026-05-02T20:00");
+    char at[32];
+    rig_do(d, "2026-05-03T06:20", "milk", "cow=Maud  mass=36lb");
+    rig_do(d, "2026-05-03T06:25", "pour", "jars=4xhalf-gallon  from=Maud  temp=95F  bath=34F");
+    rig_do(d, "2026-05-03T07:30", "pull", "batch=A  to=fridge");
+    for (int i = 0; i < 20; i++) {
+        (void)snprintf(at, sizeof at, "2026-05-03T%02d:%02d", 8 + i / 10, 5 * (i % 10));
+        rig_do(d, at, "jar", i % 2 == 0 ? "batch=A  count=4  to=freezer" : "batch=A  count=4  to=fridge");
+    }
+    const struct shelf_view *v = shelf_of(d, "2026-05-03T12:00");
+    ck_assert_int_eq(v->jars, 4);
+    ck_assert_uint_eq(v->rows, 1);
+    ck_assert_int_eq(v->row[0].place, AT_FRIDGE);
+    dairy_close(d);
+}
+END_TEST
+
 Suite *pages_suite(void)
 {
     Suite *s = suite_create("pages");
@@ -144,6 +195,8 @@ Suite *pages_suite(void)
     tcase_add_test(t, one_that_left_keeps_her_page);
     tcase_add_test(t, a_high_figure_of_a_day_of_which_little_is_written);
     tcase_add_test(t, water_is_not_asked_of_the_milking);
+    tcase_add_test(t, milk_in_a_refrigerator_follows_what_was_read_of_it);
+    tcase_add_test(t, jars_moved_more_often_than_is_kept_are_where_they_are);
     suite_add_tcase(s, t);
     return s;
 }
