@@ -2,6 +2,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "core/day/ahead.h"
 #include "core/day/cow_page.h"
 #include "core/day/shelf.h"
 #include "core/day/wash_view.h"
@@ -186,6 +187,79 @@ START_TEST(jars_moved_more_often_than_is_kept_are_where_they_are)
 }
 END_TEST
 
+/* Nothing on a page is without its why. */
+static void all_explained(struct dairy *d, const char *name, const char *at)
+{
+    const struct cow_page *p = page_of(d, name, at);
+    for (size_t i = 0; i < p->figures; i++) {
+        struct working w;
+        struct fail f = {0};
+        working_init(&w, "page");
+        if (p->figure[i].kind != FIGURE_DUE || p->figure[i].index >= 0) {
+            ck_assert_msg(cow_page_explain(d, p, &p->figure[i], &w, &f) == 0, "%s: %s", p->figure[i].text, f.text);
+            ck_assert_msg(w.step_count + w.result_count + w.source_count > 0 || w.why[0] != '\0', "%s", p->figure[i].text);
+        } else {
+            ck_assert_int_eq(cow_page_explain(d, p, &p->figure[i], &w, &f), -1);
+            ck_assert_str_eq(f.text, "Nothing is due.");
+        }
+    }
+}
+
+START_TEST(every_figure_of_a_page_is_explained)
+{
+    struct dairy *d = rig_small("t.db", "2026-04-20T20:00");
+    rig_do(d, "2026-04-20T20:01", "cow", "name=Pip  breed=Holstein  born=2025-05-02");
+    rig_do(d, "2026-04-20T20:01", "cow", "name=Ash  breed=Ayrshire  born=2025-05-02");
+    rig_do(d, "2026-04-20T20:02", "cow", "name=Wren  breed=Guernsey  calvings=3  stall=3");
+    rig_do(d, "2026-05-02T09:00", "weigh", "cow=Pip  mass=450lb");
+    rig_do(d, "2026-05-02T09:00", "weigh", "cow=Ash  girth=54in");
+    rig_do(d, "2026-05-02T09:00", "weigh", "cow=Maud  girth=66in  length=56in");
+    rig_do(d, "2026-05-02T09:00", "cells", "cow=Maud  count=180000  quarter=LF");
+    rig_do(d, "2026-05-02T09:00", "test", "cow=Maud  fat=4.8%  protein=3.6%  cells=200000");
+    rig_do(d, "2026-05-02T09:00", "treat", "cow=Maud  product=tube  milk_hours=96h  meat_days=10d  more=yes");
+    rig_do(d, "2026-05-03T11:30", "calving", "cow=Wren  calf=heifer 70lb");
+    rig_do(d, "2026-05-03T11:30", "heat", "cow=Tib  signs=standing");
+    for (size_t i = 0; i < 5; i++)
+        all_explained(d, (const char *const[]){"Maud", "Tib", "Wren", "Pip", "Ash"}[i], NOW);
+    dairy_close(d);
+}
+END_TEST
+
+START_TEST(a_chore_of_the_week_is_due_a_week_after_it_was_done)
+{
+    struct dairy *d = rig_small("t.db", "2026-05-02T20:00");
+    struct ahead_view *v = malloc(sizeof *v);
+    struct fail f = {0};
+    int found = 0;
+    rig_do(d, "2026-05-03T05:00", "step", "id=scrub  say=Scrub the drain  phase=floors  every=week");
+    rig_do(d, "2026-05-03T05:40", "milking", "state=start");
+    rig_do(d, "2026-05-03T07:00", "tick", "step=scrub");
+    ck_assert_int_eq(dairy_ahead(d, rig_at("2026-05-12T08:00"), v, &f), 0);
+    for (size_t i = 0; i < v->rows; i++) {
+        char day[CIVIL_TEXT_MAX];
+        if (v->row[i].part != AHEAD_CHORE)
+            continue;
+        found++;
+        ck_assert_str_eq(date_iso(v->row[i].on, day), "2026-05-10");
+        ck_assert_str_eq(v->row[i].words, "Scrub the drain");
+        ck_assert_str_eq(v->row[i].reason, "every week, last 3 May");
+        ck_assert_int_eq(v->row[i].urgency, URGENCY_WATCH); /* two days over */
+    }
+    ck_assert_int_eq(found, 1);
+    free(v);
+    dairy_close(d);
+}
+END_TEST
+
+START_TEST(files_of_an_export_are_known_by_their_names)
+{
+    ck_assert(dairy_table_file("/tmp/out/cow.csv"));
+    ck_assert(dairy_table_file("milk.csv"));
+    ck_assert(!dairy_table_file("/tmp/cow.csv/weights.csv"));
+    ck_assert(!dairy_table_file("cow"));
+}
+END_TEST
+
 Suite *pages_suite(void)
 {
     Suite *s = suite_create("pages");
@@ -197,6 +271,9 @@ Suite *pages_suite(void)
     tcase_add_test(t, water_is_not_asked_of_the_milking);
     tcase_add_test(t, milk_in_a_refrigerator_follows_what_was_read_of_it);
     tcase_add_test(t, jars_moved_more_often_than_is_kept_are_where_they_are);
+    tcase_add_test(t, every_figure_of_a_page_is_explained);
+    tcase_add_test(t, a_chore_of_the_week_is_due_a_week_after_it_was_done);
+    tcase_add_test(t, files_of_an_export_are_known_by_their_names);
     suite_add_tcase(s, t);
     return s;
 }
