@@ -2,6 +2,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "core/base/file.h"
 #include "core/day/ahead.h"
 #include "core/day/cow_page.h"
 #include "core/day/shelf.h"
@@ -260,6 +261,66 @@ START_TEST(files_of_an_export_are_known_by_their_names)
 }
 END_TEST
 
+START_TEST(a_dairy_without_a_cow_has_parts_all_the_same)
+{
+    static struct wash_view v;
+    struct dairy *d = rig_open("t.db");
+    struct act_done done;
+    struct fail f = {0};
+    int seen = 0;
+    ck_assert_int_eq(dairy_undo(d, 0, rig_at(NOW), &done, &f), -1);
+    ck_assert_str_eq(f.text, "There is nothing to take back.");
+    rig_do(d, "2026-05-02T20:00", "dairy", "name=Test");
+    rig_refused(d, NOW, "milk", "cow=Maud  mass=20lb", "There is no cow yet; record one with `cow name=...`.");
+    rig_refused(d, NOW, "jar", "batch=260503-1AR  to=drunk", "There is no batch 260503-1AR in the records.");
+    rig_do(d, "2026-05-02T20:01", "part", "name=sprocket  milkings=100");
+    rig_do(d, "2026-05-02T20:02", "part", "name=cog  milkings=100  days=10");
+    rig_do(d, "2026-05-02T20:03", "machine", "vacuum=14inHg"); /* the band is 36 to 42 kPa, 10.6 to 12.4 inHg */
+    ck_assert_int_eq(dairy_wash(d, rig_at(NOW), &v, &f), 0);
+    for (size_t i = 0; i < v.parts; i++) {
+        if (strcmp(v.part[i].name, "sprocket") == 0)
+            ck_assert_str_eq(v.part[i].text, "0 of 100 milkings used; no cow is in milk");
+        if (strcmp(v.part[i].name, "cog") == 0)
+            ck_assert_int_eq(v.part[i].days_left, 9); /* of 10, after one */
+        seen += strcmp(v.part[i].name, "sprocket") == 0 || strcmp(v.part[i].name, "cog") == 0;
+    }
+    ck_assert_int_eq(seen, 2);
+    ck_assert_int_eq(v.machine_urgency, URGENCY_WATCH);
+    rig_do(d, "2026-05-03T12:01", "machine", "rate=90/min");
+    ck_assert_int_eq(dairy_wash(d, rig_at("2026-05-03T12:02"), &v, &f), 0);
+    ck_assert_int_eq(v.machine_urgency, URGENCY_WATCH);
+    dairy_close(d);
+}
+END_TEST
+
+START_TEST(weighed_once_a_month_she_is_reckoned_by_intervals)
+{
+    struct dairy *d = rig_small("t.db", "2026-04-20T20:00");
+    struct act_done done;
+    struct fail f = {0};
+    char words[300];
+    const char *path = scratch_path("weights.csv");
+    static const char text[] = "date,lb\n2025-12-15,50\n2026-01-12,50\n2026-02-09,50\n2026-03-09,50\n2026-04-06,50\n";
+    ck_assert_int_eq(file_replace(path, text, sizeof text - 1, &f), 0);
+    (void)snprintf(words, sizeof words, "file=%s", path);
+    ck_assert(!rig_try(d, NOW, "weights", words, &done, &f));
+    ck_assert_ptr_nonnull(strstr(f.text, "say cow="));
+    (void)snprintf(words, sizeof words, "file=%s  cow=Tib  milkings=5", path);
+    ck_assert(!rig_try(d, NOW, "weights", words, &done, &f));
+    ck_assert_str_eq(f.text, "milkings: 1 to 4 together.");
+    (void)snprintf(words, sizeof words, "file=%s  cow=Tib  milkings=1", path);
+    ck_assert_msg(rig_try(d, NOW, "weights", words, &done, &f), "%s", f.text);
+    /* Calved 1 December: 126 days at 50 lb, all tests alike (ICAR, test interval method: 126 x 22.68 kg). */
+    const struct cow_page *p = page_of(d, "Tib", NOW);
+    ck_assert(p->by_intervals);
+    ck_assert_msg(p->to_date_kg > 125 * 22.67 && p->to_date_kg < 127 * 22.69, "%.1f", p->to_date_kg);
+    ck_assert(figure_says(p, "test interval method"));
+    ck_assert_int_eq(file_replace(path, "date,cow,lb\n", 12, &f), 0);
+    ck_assert(!rig_try(d, NOW, "weights", words, &done, &f));
+    dairy_close(d);
+}
+END_TEST
+
 Suite *pages_suite(void)
 {
     Suite *s = suite_create("pages");
@@ -274,6 +335,8 @@ Suite *pages_suite(void)
     tcase_add_test(t, every_figure_of_a_page_is_explained);
     tcase_add_test(t, a_chore_of_the_week_is_due_a_week_after_it_was_done);
     tcase_add_test(t, files_of_an_export_are_known_by_their_names);
+    tcase_add_test(t, a_dairy_without_a_cow_has_parts_all_the_same);
+    tcase_add_test(t, weighed_once_a_month_she_is_reckoned_by_intervals);
     suite_add_tcase(s, t);
     return s;
 }
