@@ -6,6 +6,7 @@
 #include "core/day/ahead.h"
 #include "core/day/cow_page.h"
 #include "core/day/shelf.h"
+#include "core/day/supply_view.h"
 #include "core/day/wash_view.h"
 #include "tests/day/rig.h"
 #include "tests/scratch.h"
@@ -321,6 +322,49 @@ START_TEST(weighed_once_a_month_she_is_reckoned_by_intervals)
 }
 END_TEST
 
+START_TEST(what_cannot_be_looked_at_yet_or_any_more_is_said)
+{
+    struct dairy *d = rig_open("t.db");
+    struct supply_view *v = malloc(sizeof *v);
+    struct working w;
+    struct fail f = {0};
+    int64_t id;
+    ck_assert_int_eq(dairy_supply(d, rig_at(NOW), v, &f), -1);
+    ck_assert_str_eq(f.text, "The dairy is not set up yet.");
+    rig_do(d, "2026-05-02T20:00", "dairy", "name=Test  stalls=2");
+    ck_assert_int_eq(dairy_supply(d, rig_at(NOW), v, &f), 0);
+    ck_assert_str_eq(v->sentence, "There is no cow to plan with yet.");
+    rig_do(d, "2026-05-02T20:01", "cow", "name=Maud  breed=Jersey  stall=1  calved=2026-01-31");
+    ck_assert_int_eq(dairy_find_cow(d, "Maud", &id, &f), 0);
+    rig_do(d, "2026-05-03T09:00", "cow", "name=Maud  left=sold");
+    working_init(&w, "cow");
+    ck_assert_int_eq(board_explain_cow(d, id, rig_at(NOW), &w, &f), -1);
+    ck_assert_str_eq(f.text, "She is no longer here.");
+    free(v);
+    dairy_close(d);
+}
+END_TEST
+
+START_TEST(two_weights_of_a_day_stay_in_their_order)
+{
+    struct dairy *d = rig_small("t.db", "2026-04-20T20:00");
+    struct act_done done;
+    struct fail f = {0};
+    char words[300];
+    const char *path = scratch_path("weights.csv");
+    static const char text[] = "date,lb\n2026-04-25T18:00,20\n2026-04-25T06:00,30\n2026-04-26,10\n2026-04-26,12\n";
+    ck_assert_int_eq(file_replace(path, text, sizeof text - 1, &f), 0);
+    (void)snprintf(words, sizeof words, "file=%s  cow=Maud", path);
+    ck_assert_msg(rig_try(d, NOW, "weights", words, &done, &f), "%s", f.text);
+    const struct cow_page *p = page_of(d, "Maud", NOW); /* the newest first */
+    ck_assert_uint_eq(p->milkings, 4);
+    static const double lb[] = {12, 10, 20, 30};
+    for (size_t i = 0; i < 4; i++)
+        ck_within(p->milking[i].mass_kg, lb[i] * 0.45359237, 0.001); /* NIST SP 811 */
+    dairy_close(d);
+}
+END_TEST
+
 Suite *pages_suite(void)
 {
     Suite *s = suite_create("pages");
@@ -337,6 +381,8 @@ Suite *pages_suite(void)
     tcase_add_test(t, files_of_an_export_are_known_by_their_names);
     tcase_add_test(t, a_dairy_without_a_cow_has_parts_all_the_same);
     tcase_add_test(t, weighed_once_a_month_she_is_reckoned_by_intervals);
+    tcase_add_test(t, what_cannot_be_looked_at_yet_or_any_more_is_said);
+    tcase_add_test(t, two_weights_of_a_day_stay_in_their_order);
     suite_add_tcase(s, t);
     return s;
 }
