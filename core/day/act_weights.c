@@ -161,7 +161,8 @@ static int check_records(struct weights *w, struct fail *f)
 {
     size_t kept = 0;
     int nth = 0;
-    qsort(w->list, w->count, sizeof *w->list, by_cow_and_time);
+    if (w->count > 0) /* a file with a heading alone has no list */
+        qsort(w->list, w->count, sizeof *w->list, by_cow_and_time);
     for (size_t i = 0; i < w->count; i++) {
         struct weight x = w->list[i];
         const struct weight *before = kept > 0 ? &w->list[kept - 1] : NULL;
