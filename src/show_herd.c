@@ -83,12 +83,12 @@ static json_t *json_body(const struct cow_page *p)
     json_t *weights = json_array(), *scores = json_array();
     for (size_t i = 0; i < p->weights; i++)
         json_array_append_new(weights,
-                              json_pack("{s:o, s:o, s:b, s:o}", "on", json_day(p->weight[i].on), "weight_kg",
+                              json_pack("{s:o, s:o, s:b, s:o}", "on", json_day(instant_date(p->weight[i].at)), "weight_kg",
                                         json_number(p->weight[i].kg), "by_tape", p->weight[i].by_tape,
                                         "usual_kg", json_number(p->weight[i].usual_kg)));
     for (size_t i = 0; i < p->scores; i++)
         json_array_append_new(
-            scores, json_pack("{s:o, s:f}", "on", json_day(p->score[i].on), "score", p->score[i].score));
+            scores, json_pack("{s:o, s:f}", "on", json_day(instant_date(p->score[i].at)), "score", p->score[i].score));
     return json_pack("{s:o, s:o}", "weights", weights, "condition", scores);
 }
 

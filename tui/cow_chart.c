@@ -210,11 +210,12 @@ static void draw_body_chart(struct app *a, struct rect r, struct body_chart *m)
     double low = (double)NAN, high = (double)NAN;
     char first[CIVIL_TEXT_MAX], last[CIVIL_TEXT_MAX];
     struct y_axis axis;
-    struct date from = p->weights > 0 ? p->weight[0].on : p->score[0].on;
-    if (p->scores > 0 && p->score[0].on.days < from.days)
-        from = p->score[0].on;
+    struct instant first_at = p->weights > 0 ? p->weight[0].at : p->score[0].at;
+    if (p->scores > 0 && p->score[0].at.s < first_at.s)
+        first_at = p->score[0].at;
+    struct date from = instant_date(first_at);
     for (size_t i = 0; i < p->weights; i++) {
-        m->x[i] = date_diff(from, p->weight[i].on);
+        m->x[i] = date_diff(from, instant_date(p->weight[i].at));
         m->kg[i] = in_units(p, p->weight[i].kg);
         m->usual[i] = in_units(p, p->weight[i].usual_kg);
     }
@@ -228,7 +229,7 @@ static void draw_body_chart(struct app *a, struct rect r, struct body_chart *m)
         high = ceil(high * 1.05);
     }
     for (size_t i = 0; i < p->scores; i++) {
-        m->score_x[i] = date_diff(from, p->score[i].on);
+        m->score_x[i] = date_diff(from, instant_date(p->score[i].at));
         m->score[i] = score_height(p->score[i].score, low, high);
     }
     make_y_axis(low, high, &axis);

@@ -101,7 +101,8 @@ struct instant civil_to_instant(const struct civil *c, enum civil_fit *fit)
     int64_t before = zone_offset((struct instant){local - SECONDS_PER_DAY});
     int64_t after = zone_offset((struct instant){local + SECONDS_PER_DAY});
     struct instant first = {local - before}, second = {local - after};
-    bool first_ok = zone_offset(first) == before, second_ok = zone_offset(second) == after;
+    bool first_ok = zone_offset(first) == before;
+    bool second_ok = before == after ? first_ok : zone_offset(second) == after;
     enum civil_fit how = CIVIL_UNIQUE;
     struct instant result = first;
     if (first_ok && second_ok && before != after)
@@ -122,16 +123,18 @@ struct date instant_date(struct instant t)
 }
 
 /* A week that begins and ends with the same offset has it throughout: no zone has changed its clocks and changed them back
- * within one. */
+ * within one. Where one week is followed by the next, their stretch grows, so that a row of days costs one look at the
+ * zone a week. */
 struct date instant_date_near(struct instant t, struct zone_week *week)
 {
     enum { WEEK_S = 7 * SECONDS_PER_DAY };
     if (t.s < week->from_s || t.s >= week->to_s) {
         int64_t from_s = floor_div(t.s, WEEK_S) * WEEK_S, to_s = from_s + WEEK_S;
-        int64_t offset_s = zone_offset((struct instant){from_s});
-        if (offset_s != zone_offset((struct instant){to_s - 1}))
+        bool follows = week->from_s < week->to_s && from_s == week->to_s;
+        int64_t offset_s = follows ? week->offset_s : zone_offset((struct instant){from_s});
+        if (offset_s != zone_offset((struct instant){to_s}))
             return instant_date(t);
-        *week = (struct zone_week){from_s, to_s, offset_s};
+        *week = (struct zone_week){follows ? week->from_s : from_s, to_s, offset_s};
     }
     return (struct date){(int32_t)floor_div(t.s + week->offset_s, SECONDS_PER_DAY)};
 }
@@ -371,11 +374,12 @@ const char *clock_text(struct instant t, char buf[CIVIL_TEXT_MAX])
 
 const char *instant_text(struct instant t, char buf[CIVIL_TEXT_MAX])
 {
-    char day[CIVIL_TEXT_MAX], clock[CIVIL_TEXT_MAX];
+    struct civil c;
     if (!instant_known(t))
         return put(buf, -1);
-    return put(buf, snprintf(buf, CIVIL_TEXT_MAX, "%s %s", date_weekday_text(instant_date(t), day),
-                             clock_text(t, clock)));
+    civil_from_instant(t, &c);
+    return put(buf, snprintf(buf, CIVIL_TEXT_MAX, "%s %d %s %02d:%02d", weekday_names[c.weekday], c.day,
+                             month_names[c.month - 1], c.hour, c.minute));
 }
 
 const char *instant_text_near(struct instant t, struct instant now, char buf[CIVIL_TEXT_MAX])

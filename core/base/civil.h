@@ -71,8 +71,8 @@ struct instant civil_to_instant(const struct civil *c, enum civil_fit *fit);
 /* The civil day on which an instant falls, and the instant at which a civil day begins. */
 struct date instant_date(struct instant t);
 
-/* The same for many moments that lie close together: the week in which the one before fell, with the zone's offset in it.
- * All zero to begin with. */
+/* The same for many moments that lie close together: the weeks in which those before fell, with the zone's offset in
+ * them. All zero to begin with. */
 struct zone_week {
     int64_t from_s, to_s, offset_s;
 };

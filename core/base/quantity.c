@@ -317,14 +317,14 @@ const char *quantity_format_in(double si, enum dimension dim, const char *unit, 
         (void)snprintf(buf, QUANTITY_TEXT_MAX, "?");
         return buf;
     }
-    (void)snprintf(buf, QUANTITY_TEXT_MAX, "%.*f", decimals, value);
+    buf[0] = '\0';
+    text_add_fixed(buf, QUANTITY_TEXT_MAX, value, decimals);
     trim_zeros(buf);
     if (dim == DIM_TEMPERATURE || dim == DIM_TEMPERATURE_STEP)
-        (void)text_append(buf, QUANTITY_TEXT_MAX, " °%s", unit);
-    else if (dim == DIM_PERCENT || *unit == '/')
-        (void)text_append(buf, QUANTITY_TEXT_MAX, "%s", unit);
-    else if (*unit != '\0')
-        (void)text_append(buf, QUANTITY_TEXT_MAX, " %s", unit);
+        text_add(buf, QUANTITY_TEXT_MAX, " °");
+    else if (dim != DIM_PERCENT && *unit != '/' && *unit != '\0')
+        text_add(buf, QUANTITY_TEXT_MAX, " ");
+    text_add(buf, QUANTITY_TEXT_MAX, unit);
     return buf;
 }
 

@@ -3,6 +3,7 @@
 #include "core/base/text.h"
 
 #include <ctype.h>
+#include <math.h>
 #include <stdarg.h>
 #include <stdio.h>
 #include <string.h>
@@ -188,8 +189,11 @@ int text_columns(uint32_t code_point)
 int text_width(const char *s)
 {
     int columns = 0, length;
-    for (; *s != '\0'; s += length)
-        columns += text_columns(text_decode(s, &length));
+    for (; *s != '\0'; s += length) {
+        bool plain = *s >= ' ' && *s <= '~'; /* nearly all are, and need no looking up */
+        length = 1;
+        columns += plain ? 1 : text_columns(text_decode(s, &length));
+    }
     return columns;
 }
 
@@ -198,15 +202,18 @@ int text_cut(char *dst, size_t size, const char *src, int columns, bool ascii)
     if (size == 0)
         return 0;
     const char *ellipsis = ascii ? "~" : "\xE2\x80\xA6";
-    bool fits = text_width(src) <= columns && strlen(src) < size;
-    size_t room = fits ? size : (size > strlen(ellipsis) ? size - strlen(ellipsis) : 1);
-    int limit = fits ? columns : columns - 1;
+    int width = text_width(src);
+    if (width <= columns && strlen(src) < size) {
+        text_copy(dst, size, src);
+        return width;
+    }
+    size_t room = size > strlen(ellipsis) ? size - strlen(ellipsis) : 1;
     int used_columns = 0;
     size_t used = 0;
     for (const char *s = src; *s != '\0';) {
         int length;
-        int width = text_columns(text_decode(s, &length));
-        if (used_columns + width > limit || used + (size_t)length + 1 > room)
+        width = text_columns(text_decode(s, &length));
+        if (used_columns + width > columns - 1 || used + (size_t)length + 1 > room)
             break;
         memcpy(dst + used, s, (size_t)length);
         used += (size_t)length;
@@ -214,7 +221,7 @@ int text_cut(char *dst, size_t size, const char *src, int columns, bool ascii)
         s += length;
     }
     dst[used] = '\0';
-    if (!fits && columns > 0 && used + strlen(ellipsis) + 1 <= size) {
+    if (columns > 0 && used + strlen(ellipsis) + 1 <= size) {
         memcpy(dst + used, ellipsis, strlen(ellipsis) + 1);
         used_columns++;
     }
@@ -229,6 +236,53 @@ bool text_append(char *dst, size_t size, const char *format, ...)
     int wanted = vsnprintf(dst + used, size - used, format, args);
     va_end(args);
     return wanted >= 0 && (size_t)wanted < size - used;
+}
+
+void text_copy(char *dst, size_t size, const char *src)
+{
+    if (size == 0)
+        return;
+    size_t length = strnlen(src, size - 1);
+    memcpy(dst, src, length);
+    dst[length] = '\0';
+}
+
+void text_add(char *dst, size_t size, const char *src)
+{
+    size_t used = strlen(dst);
+    text_copy(dst + used, size - used, src);
+}
+
+/* The C library works out every digit that a number has, which takes it a thousand instructions. A number of
+ * everyday size is known here to far better than the last digit wanted, unless it lies half way between two. */
+void text_add_fixed(char *dst, size_t size, double value, int decimals)
+{
+    enum { DECIMALS_MAX = 4 };
+    static const double powers[DECIMALS_MAX + 1] = {1, 10, 100, 1e3, 1e4};
+    static const double most = 1e9, near_half = 1e-6; /* up to there the product below is right to 1e-7 */
+    char digits[24];
+    size_t at = sizeof digits - 1;
+    double scaled = decimals >= 0 && decimals <= DECIMALS_MAX ? fabs(value) * powers[decimals] : most;
+    if (!(scaled < most)) {
+        (void)text_append(dst, size, "%.*f", decimals, value);
+        return;
+    }
+    uint64_t whole = (uint64_t)scaled;
+    double rest = scaled - (double)whole;
+    if (fabs(rest - 0.5) < near_half) {
+        (void)text_append(dst, size, "%.*f", decimals, value);
+        return;
+    }
+    whole += rest > 0.5;
+    digits[at] = '\0';
+    for (int i = 0; i <= decimals || whole > 0; i++, whole /= 10) {
+        if (i == decimals && i > 0)
+            digits[--at] = '.';
+        digits[--at] = (char)('0' + whole % 10);
+    }
+    if (signbit(value))
+        digits[--at] = '-';
+    text_add(dst, size, &digits[at]);
 }
 
 void text_escape(char *dst, size_t size, const char *src)

@@ -53,7 +53,14 @@ int text_columns(uint32_t code_point);
 /* Appends formatted text to dst, whose present length is strlen(dst). Returns false if it was cut. */
 bool text_append(char *dst, size_t size, const char *format, ...) __attribute__((format(printf, 3, 4)));
 
-/* Same, for values that come from outside and are not yet clean: non-ASCII and controls are written as \xNN,
+/* Copies src, or appends it, as it is; what has no room is cut off. */
+void text_copy(char *dst, size_t size, const char *src);
+void text_add(char *dst, size_t size, const char *src);
+
+/* Appends a number with so many decimals, digit for digit as the C library's "%.*f" has it. */
+void text_add_fixed(char *dst, size_t size, double value, int decimals);
+
+/* Copies values that come from outside and are not yet clean: non-ASCII and controls are written as \xNN,
  * as standard output and log files need them. */
 void text_escape(char *dst, size_t size, const char *src);
 

@@ -5,6 +5,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "core/base/text.h"
+
 static int add_dose(void *context, const void *row, struct fail *f)
 {
     (void)f;
@@ -70,15 +72,15 @@ void course_record(const struct course *c, const struct cow_row *cow, struct tre
     memset(out, 0, sizeof *out);
     (void)snprintf(out->cow, sizeof out->cow, "%s%s%s", cow->name, cow->tag[0] == '\0' ? "" : ", tag ",
                    cow->tag);
-    (void)snprintf(out->condition, sizeof out->condition, "%s", r->condition);
-    (void)snprintf(out->product, sizeof out->product, "%s", r->product);
-    (void)snprintf(out->active, sizeof out->active, "%s", r->active);
-    (void)snprintf(out->dose, sizeof out->dose, "%s", r->dose);
-    (void)snprintf(out->route, sizeof out->route, "%s", r->route);
-    (void)snprintf(out->course, sizeof out->course, "%s", r->course);
-    (void)snprintf(out->given_by, sizeof out->given_by, "%s", c->given_by);
-    (void)snprintf(out->prescribed_by, sizeof out->prescribed_by, "%s", r->prescribed_by);
-    (void)snprintf(out->maker, sizeof out->maker, "%s", r->maker);
+    text_copy(out->condition, sizeof out->condition, r->condition);
+    text_copy(out->product, sizeof out->product, r->product);
+    text_copy(out->active, sizeof out->active, r->active);
+    text_copy(out->dose, sizeof out->dose, r->dose);
+    text_copy(out->route, sizeof out->route, r->route);
+    text_copy(out->course, sizeof out->course, r->course);
+    text_copy(out->given_by, sizeof out->given_by, c->given_by);
+    text_copy(out->prescribed_by, sizeof out->prescribed_by, r->prescribed_by);
+    text_copy(out->maker, sizeof out->maker, r->maker);
     out->extra_label = r->extra_label == 1;
     out->first_dose_at = c->first_dose_at;
     out->last_dose_at = c->last_dose_at;

@@ -8,6 +8,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "core/base/text.h"
 #include "core/day/cow_page_inside.h"
 #include "core/day/stall_view.h"
 #include "core/herd/body.h"
@@ -31,10 +32,10 @@ static int fill_dam(const struct page_facts *facts, struct cow_page *p, struct f
 
 static void fill_who(const struct cow_record *r, struct cow_page *p)
 {
-    (void)snprintf(p->name, sizeof p->name, "%s", r->row.name);
-    (void)snprintf(p->tag, sizeof p->tag, "%s", r->row.tag);
-    (void)snprintf(p->breed, sizeof p->breed, "%s", r->row.breed);
-    (void)snprintf(p->remark, sizeof p->remark, "%s", r->stage.remark == NULL ? "" : r->stage.remark);
+    text_copy(p->name, sizeof p->name, r->row.name);
+    text_copy(p->tag, sizeof p->tag, r->row.tag);
+    text_copy(p->breed, sizeof p->breed, r->row.breed);
+    text_copy(p->remark, sizeof p->remark, r->stage.remark == NULL ? "" : r->stage.remark);
     p->today = r->today;
     p->male = r->breeding.male;
     p->gone = r->stage.stage == STAGE_GONE;
@@ -197,8 +198,8 @@ static void fill_milkings(const struct lact *l, struct cow_page *p)
         struct page_milking *m = &p->milking[p->milkings++];
         m->at = r->at;
         m->mass_kg = r->mass_g == ROW_NONE ? (double)NAN : (double)r->mass_g / 1e3;
-        (void)snprintf(m->strip, sizeof m->strip, "%s", r->strip);
-        (void)snprintf(m->disc, sizeof m->disc, "%s", r->disc);
+        text_copy(m->strip, sizeof m->strip, r->strip);
+        text_copy(m->disc, sizeof m->disc, r->disc);
     }
 }
 
@@ -228,15 +229,14 @@ static int fill_weights(const struct page_facts *facts, struct cow_page *p, stru
     size_t from = facts->weighing_count > PAGE_BODY_MAX ? facts->weighing_count - PAGE_BODY_MAX : 0;
     for (size_t i = from; i < facts->weighing_count; i++) {
         struct page_weight *out = &p->weight[p->weights++];
-        out->on = instant_date(facts->weighings[i].at);
+        out->at = facts->weighings[i].at;
         out->kg = weighing_kg(&facts->weighings[i], &out->by_tape);
         if (usual_weight(p, &facts->weighings[i], &out->usual_kg, f) != 0)
             return -1;
     }
     from = facts->score_count > PAGE_BODY_MAX ? facts->score_count - PAGE_BODY_MAX : 0;
     for (size_t i = from; i < facts->score_count; i++)
-        p->score[p->scores++] = (struct page_score){instant_date(facts->scores[i].at),
-                                                    (double)facts->scores[i].score_hundredths / 100};
+        p->score[p->scores++] = (struct page_score){facts->scores[i].at, (double)facts->scores[i].score_hundredths / 100};
     return 0;
 }
 
@@ -281,7 +281,7 @@ static int fill_page(const struct page_facts *facts, struct cow_page *p, struct 
 int dairy_cow_page(struct dairy *d, int64_t cow_id, struct instant now, int lactation, struct cow_page *out,
                    struct fail *f)
 {
-    struct page_facts facts = {0};
+    struct page_facts facts __attribute__((uninitialized)); /* page_facts_load() sets what is used of these kB */
     memset(out, 0, offsetof(struct cow_page, day));
     out->now = now;
     out->cow_id = cow_id;

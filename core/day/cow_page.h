@@ -73,14 +73,14 @@ struct page_lactation {
 
 /* Weight and condition, oldest first. */
 struct page_weight {
-    struct date on;
+    struct instant at;
     double kg;       /* NaN: only a height */
     bool by_tape;    /* worked out from measures */
     double usual_kg; /* of her breed at that age; NaN: no table */
 };
 
 struct page_score {
-    struct date on;
+    struct instant at;
     double score;
 };
 

@@ -30,7 +30,6 @@ struct page_facts {
     struct dairy *dairy;
     struct instant now;
     const struct cow_record *r; /* the board's own, or `own` */
-    struct cow_record own;
     const struct milk_row *milk_now; /* of the open milking; id 0: none */
     struct lact lact;                /* the one looked at; calved_on DATE_NONE: she has none */
     struct yield_row *before;        /* days of the lactation before it */
@@ -41,6 +40,7 @@ struct page_facts {
     size_t score_count;
     struct health_test_row *health;
     size_t health_count;
+    struct cow_record own; /* last, and large: set only where `r` is this */
 };
 
 int page_facts_load(struct dairy *d, int64_t cow_id, struct instant now, int lactation, struct page_facts *out,

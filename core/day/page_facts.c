@@ -2,6 +2,7 @@
  * lactation looked at and the one before it, her body, her tests. Only rows of these are read, so that a long
  * history costs no more than a short one. */
 #include <math.h>
+#include <stddef.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -179,7 +180,7 @@ static int load_body(struct dairy *d, struct instant now, struct page_facts *p, 
 int page_facts_load(struct dairy *d, int64_t cow_id, struct instant now, int lactation,
                     struct page_facts *out, struct fail *f)
 {
-    memset(out, 0, sizeof *out);
+    memset(out, 0, offsetof(struct page_facts, own));
     out->dairy = d;
     out->now = now;
     out->milk_now = &no_milk;
@@ -188,6 +189,7 @@ int page_facts_load(struct dairy *d, int64_t cow_id, struct instant now, int lac
     out->r = r != NULL ? r : &out->own;
     if (r == NULL) {
         r = &out->own;
+        memset(r, 0, sizeof *r);
         if (row_load(d->store, &cow_table, cow_id, &row, f) != 0 || cow_record_load(d, &row, now, r, f) != 0 ||
             cow_record_learn(d, r, f) != 0)
             return -1;
@@ -208,5 +210,6 @@ void page_facts_release(struct page_facts *p)
     free(p->weighings);
     free(p->scores);
     free(p->health);
-    cow_record_release(&p->own);
+    if (p->r == &p->own)
+        cow_record_release(&p->own);
 }

@@ -176,11 +176,11 @@ static void add_body(const struct page_facts *facts, struct cow_page *p)
         weight = isfinite(p->weight[i].kg) ? &p->weight[i] : weight;
     if (weight != NULL && isfinite(weight->usual_kg))
         page_figure_add(p, "BODY", FIGURE_WEIGHT, 0, URGENCY_CALM, "%s%s (%s), %.0f %% of usual", mass(p, weight->kg, kg),
-            weight->by_tape ? " by tape" : "", date_text(weight->on, day),
+            weight->by_tape ? " by tape" : "", date_text(instant_date(weight->at), day),
             100 * weight->kg / weight->usual_kg);
     else if (weight != NULL)
         page_figure_add(p, "BODY", FIGURE_WEIGHT, 0, URGENCY_CALM, "%s%s (%s)", mass(p, weight->kg, kg),
-            weight->by_tape ? " by tape" : "", date_text(weight->on, day));
+            weight->by_tape ? " by tape" : "", date_text(instant_date(weight->at), day));
     if (p->scores == 0)
         return;
     const struct page_score *score = &p->score[p->scores - 1];
@@ -188,7 +188,7 @@ static void add_body(const struct page_facts *facts, struct cow_page *p)
     bool off = target != NULL && (score->score < target->low || score->score > target->high);
     (void)condition_words(score->score, target, words, sizeof words);
     page_figure_add(p, "BODY", FIGURE_CONDITION, 0, off ? URGENCY_WATCH : URGENCY_CALM, "condition %s (%s)",
-        words[0] != '\0' ? words : "scored", date_text(score->on, day));
+        words[0] != '\0' ? words : "scored", date_text(instant_date(score->at), day));
 }
 
 static void add_manger(struct cow_page *p)

@@ -140,6 +140,8 @@ static bool judge_treatment(const struct judgement *j, const struct hold *h, str
     char dose[CIVIL_TEXT_MAX];
     bool known = instant_known(h->last_dose_at) && !h->doses_to_come && typed(h->milk_hours);
     struct instant clear_at = known ? after_seconds(h->last_dose_at, h->milk_hours * 3600) : INSTANT_NONE;
+    if (!taken(j, clear_at, j->at, 0, r))
+        return false;
     if (h->doses_to_come)
         (void)snprintf(r->words, sizeof r->words, "%.60s: doses still to come", h->name);
     else if (!instant_known(h->last_dose_at))
@@ -149,7 +151,7 @@ static bool judge_treatment(const struct judgement *j, const struct hold *h, str
     else
         (void)snprintf(r->words, sizeof r->words, "%.60s, last dose %s, %g h", h->name,
                        instant_text(h->last_dose_at, dose), h->milk_hours);
-    return taken(j, clear_at, j->at, 0, r);
+    return true;
 }
 
 /* The calving that ended the dry period in which the dose was given; INSTANT_NONE if she has not calved
@@ -346,7 +348,8 @@ static void judge(const struct hold_facts *facts, struct instant at, const struc
         say_cleared(&j);
     else
         say_held(out);
-    state_working(&j, w);
+    if (w != NULL)
+        state_working(&j, w);
 }
 
 void hold_state(const struct hold_facts *facts, struct instant milked_at, struct hold_state *out,

@@ -120,6 +120,9 @@ START_TEST(days_of_moments_close_together_are_those_of_the_library)
     }
     setenv("TZ", "America/New_York", 1);
     tzset();
+    /* The week that begins at moment 0, where nothing is known yet: five hours behind. */
+    struct zone_week none = {0};
+    ck_assert_int_eq(instant_date_near((struct instant){5 * 3600 - 1}, &none).days, -1);
 }
 
 START_TEST(a_day_may_begin_at_one_oclock)

@@ -330,6 +330,62 @@ START_TEST(log_text_is_escaped)
 }
 END_TEST
 
+/* The C library is the reference: what it writes with "%.*f" is what must come out. */
+static void number_is_as_the_library_writes_it(double value, int decimals)
+{
+    char wanted[400], got[400] = "";
+    (void)snprintf(wanted, sizeof wanted, "%.*f", decimals, value);
+    text_add_fixed(got, sizeof got, value, decimals);
+    if (strcmp(wanted, got) != 0)
+        ck_abort_msg("%a with %d decimals: %s, not %s", value, decimals, got, wanted);
+}
+
+START_TEST(numbers_are_written_as_the_c_library_writes_them)
+{
+    static const double odd[] = {0,       -0.0,    0.5,    1.5,   2.5,       0.05,      0.15,    0.25,     0.995,
+                                 1.005,   9.995,   9.9995, 99.5,  999999999, 1e9,       1e9 - 0.4, 1e15,   1e300,
+                                 -1e-9,   1e-320,  0.04999999, 0.05000001, (double)INFINITY, (double)NAN, -0.049};
+    char small[6] = "ab";
+    uint64_t x = 12345; /* the generator of Knuth's MMIX, from memory */
+    for (int decimals = -1; decimals <= 7; decimals++) {
+        for (size_t i = 0; i < sizeof odd / sizeof odd[0]; i++) {
+            number_is_as_the_library_writes_it(odd[i], decimals);
+            number_is_as_the_library_writes_it(-odd[i], decimals);
+        }
+        for (int i = 0; i < 20000; i++) {
+            x = x * 6364136223846793005u + 1442695040888963407u;
+            double value = (double)(int64_t)x / (double)(1ull << (i % 64));
+            number_is_as_the_library_writes_it(value, decimals);
+            /* Hundredths and halves of thousandths: where rounding is closest. */
+            number_is_as_the_library_writes_it((double)(x >> 44) / 100, decimals);
+            number_is_as_the_library_writes_it((double)(x >> 44) / 2000, decimals);
+        }
+    }
+    text_add_fixed(small, sizeof small, 12.34, 2);
+    ck_assert_str_eq(small, "ab12.");
+    text_add_fixed(small, sizeof small, 1, 0);
+    ck_assert_str_eq(small, "ab12.");
+}
+END_TEST
+
+START_TEST(plain_copies_stop_at_their_room)
+{
+    char dst[5] = "x";
+    text_copy(dst, sizeof dst, "abc");
+    ck_assert_str_eq(dst, "abc");
+    text_add(dst, sizeof dst, "d");
+    ck_assert_str_eq(dst, "abcd");
+    text_add(dst, sizeof dst, "e");
+    ck_assert_str_eq(dst, "abcd");
+    text_copy(dst, sizeof dst, "12345678");
+    ck_assert_str_eq(dst, "1234");
+    text_copy(dst, 0, "z");
+    ck_assert_str_eq(dst, "1234");
+    text_copy(dst, 1, "z");
+    ck_assert_str_eq(dst, "");
+}
+END_TEST
+
 START_TEST(small_helpers)
 {
     char dst[8] = "ab";
@@ -371,6 +427,8 @@ Suite *text_suite(void)
     tcase_add_test(t, lines_are_cleaned_one_by_one);
     tcase_add_test(t, a_text_just_too_long_is_cut);
     tcase_add_test(t, log_text_is_escaped);
+    tcase_add_test(t, numbers_are_written_as_the_c_library_writes_them);
+    tcase_add_test(t, plain_copies_stop_at_their_room);
     tcase_add_test(t, small_helpers);
     suite_add_tcase(s, t);
     return s;

@@ -27,9 +27,11 @@ void canvas_release(struct canvas *c)
 
 void canvas_erase(struct canvas *c)
 {
-    size_t count = (size_t)c->rows * (size_t)c->cols;
-    for (size_t i = 0; i < count; i++)
+    size_t cols = (size_t)c->cols;
+    for (size_t i = 0; i < cols; i++)
         c->cells[i] = blank;
+    for (size_t row = 1; row < (size_t)c->rows; row++)
+        memcpy(&c->cells[row * cols], c->cells, cols * sizeof *c->cells);
 }
 
 struct cell canvas_shown(const struct canvas *c, int row, int col)

@@ -131,5 +131,5 @@ void cell_put(struct rect r, int row, int col, const struct cell *cell)
 void cell_put_code(struct rect r, int row, int col, enum role role, uint32_t code)
 {
     struct cell cell = {.base = code, .role = (uint8_t)role, .columns = 1};
-    cell_put(r, row, col, &cell);
+    cell_store(r, row, col, &cell);
 }

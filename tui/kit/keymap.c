@@ -35,12 +35,10 @@ static const char *key_text(const struct keymap_row *row, char buf[KEY_TEXT_MAX]
 {
     char first[PRESS_NAME_MAX], last[PRESS_NAME_MAX];
     if (row->label != NULL)
-        (void)snprintf(buf, KEY_TEXT_MAX, "%s", row->label);
-    else if (row->key_last != 0)
-        (void)snprintf(buf, KEY_TEXT_MAX, "%s–%s", press_name(row->key, first),
-                       press_name(row->key_last, last));
-    else
-        (void)snprintf(buf, KEY_TEXT_MAX, "%s", press_name(row->key, first));
+        return row->label;
+    if (row->key_last == 0)
+        return press_name(row->key, buf);
+    (void)snprintf(buf, KEY_TEXT_MAX, "%s–%s", press_name(row->key, first), press_name(row->key_last, last));
     return buf;
 }
 

@@ -69,13 +69,24 @@ static int nearest(double value)
     return (int)(value < 0 ? value - 0.5 : value + 0.5);
 }
 
-/* length * i / steps to the nearest whole number. */
-static int part_of(int length, int i, int steps)
+/* One coordinate on its way: after i of so many steps it is at its start and length * i / steps, to the nearest whole
+ * number. What is over is carried along, in halves of a step, since a division for each dot is dear. */
+struct way {
+    int at, direction, length, over;
+};
+
+static struct way way_of(int from, int length, int steps)
 {
-    if (length == 0 || abs(length) == steps)
-        return length < 0 ? -i : length > 0 ? i : 0;
-    int size = (2 * abs(length) * i + steps) / (2 * steps);
-    return length < 0 ? -size : size;
+    return (struct way){.at = from, .direction = length < 0 ? -1 : 1, .length = abs(length), .over = steps};
+}
+
+static void way_step(struct way *w, int steps)
+{
+    w->over += 2 * w->length;
+    if (w->over >= 2 * steps) {
+        w->over -= 2 * steps;
+        w->at += w->direction;
+    }
 }
 
 void plot_line(struct plot *p, double x0, double y0, double x1, double y1, enum role role)
@@ -86,8 +97,12 @@ void plot_line(struct plot *p, double x0, double y0, double x1, double y1, enum 
     int from_x = nearest(x0), from_y = nearest(y0);
     int across = nearest(x1) - from_x, down = nearest(y1) - from_y;
     int steps = abs(across) > abs(down) ? abs(across) : abs(down);
-    for (int i = 0; i <= steps; i++)
-        plot_dot(p, from_x + part_of(across, i, steps), from_y + part_of(down, i, steps), role);
+    struct way x = way_of(from_x, across, steps), y = way_of(from_y, down, steps);
+    for (int i = 0; i <= steps; i++) {
+        plot_dot(p, x.at, y.at, role);
+        way_step(&x, steps);
+        way_step(&y, steps);
+    }
 }
 
 static bool shade_has(enum shade shade, int x, int y)
@@ -104,6 +119,8 @@ void plot_fill(struct plot *p, int x, int y0, int y1, enum shade shade, enum rol
 {
     int top = int_between(0, y0 < y1 ? y0 : y1, plot_dots_high(p));
     int bottom = int_between(-1, y0 < y1 ? y1 : y0, plot_dots_high(p) - 1);
+    if (shade == SHADE_QUARTER && x % 2 != 0)
+        return;
     for (int y = top; y <= bottom; y++)
         if (shade_has(shade, x, y))
             plot_dot(p, x, y, role);
