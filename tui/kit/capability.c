@@ -8,7 +8,7 @@
 static const char *string_of(const char *name)
 {
     const char *s = tigetstr(name);
-    return s == NULL || s == (const char *)-1 ? "" : s;
+    return s == NULL || s == (const char *)-1 ? "" : s; /* NOLINT(performance-no-int-to-ptr): so curses defines it */
 }
 
 /* Appends what it says without padding: in a crash there is no time to wait. */
