@@ -21,10 +21,9 @@ int draw_text(struct rect r, int row, int col, enum role role, const char *text)
 int draw_textf(struct rect r, int row, int col, enum role role, const char *format, ...)
     __attribute__((format(printf, 5, 6)));
 
-/* Draws of text made of parts (parted by a comma, semicolon, colon or full stop and a blank, or by two
- * blanks) as many
- * as fit whole, from the first on; a first part that does not fit is cut as draw_text() does. Returns where
- * the parts that are left begin, at the end of the text when none is. */
+/* Draws of text made of parts (set apart by a comma, semicolon, colon or full stop and a blank, or by two blanks)
+ * as many as fit whole, from the first on; a first part that does not fit is cut as draw_text() does. Returns
+ * where the parts that are left begin, at the end of the text when none is. */
 const char *draw_parts(struct rect r, int row, int col, enum role role, const char *text);
 
 /* Draws text so that it ends at the right edge (draw_right) or before column `end` (draw_before), or in the
